@@ -1,0 +1,27 @@
+# qn_layer(NAME [LIBS ...]): one static library from src/NAME, linked with exactly the layers that
+# tools/layers.txt allows, so that the table, the includes and the links cannot disagree.
+function(qn_layer_uses layer out)
+  file(STRINGS ${PROJECT_SOURCE_DIR}/tools/layers.txt lines REGEX "^${layer} ")
+  string(REGEX REPLACE "^${layer} +" "" uses "${lines}")
+  string(REGEX MATCHALL "[a-z]+" uses "${uses}")
+  set(${out} ${uses} PARENT_SCOPE)
+endfunction()
+set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/tools/layers.txt)
+
+function(qn_link_layers target visibility layer)
+  qn_layer_uses(${layer} uses)
+  foreach(use IN LISTS uses)
+    if(TARGET qn_${use})
+      target_link_libraries(${target} ${visibility} qn_${use})
+    endif()
+  endforeach()
+endfunction()
+
+function(qn_layer name)
+  cmake_parse_arguments(arg "" "" "LIBS" ${ARGN})
+  file(GLOB sources CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/src/${name}/*.cpp)
+  add_library(qn_${name} STATIC ${sources})
+  target_include_directories(qn_${name} PUBLIC ${PROJECT_SOURCE_DIR}/src)
+  target_link_libraries(qn_${name} PRIVATE qn_options ${arg_LIBS})
+  qn_link_layers(qn_${name} PUBLIC ${name})
+endfunction()

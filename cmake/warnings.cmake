@@ -1,0 +1,17 @@
+# One interface target that every target of ours links.
+add_library(qn_options INTERFACE)
+target_compile_options(qn_options INTERFACE -Wall -Wextra -Wpedantic -Wshadow -Wconversion
+                       -Wno-sign-conversion -Wnon-virtual-dtor -Wold-style-cast -Wuseless-cast)
+if(CMAKE_CXX_COMPILER_ID MATCHES Clang)
+  target_compile_options(qn_options INTERFACE -Wno-unknown-warning-option)
+endif()
+if(QN_WERROR)
+  target_compile_options(qn_options INTERFACE -Werror)
+endif()
+# No fused multiply-adds of the compiler's own choosing: the same recording gives the same digits.
+target_compile_options(qn_options INTERFACE -ffp-contract=off)
+if(QN_SANITIZE)
+  target_compile_options(qn_options INTERFACE -fsanitize=${QN_SANITIZE} -fno-omit-frame-pointer
+                         -fno-sanitize-recover=all)
+  target_link_options(qn_options INTERFACE -fsanitize=${QN_SANITIZE})
+endif()

@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "acquire/csv_preamble.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "acquire/csv_line.h"
+#include "acquire/decimal.h"
+
+namespace qn {
+namespace {
+
+constexpr std::size_t kWindow = 1024 * 1024;  // comments before the header may fill this much
+constexpr std::string_view kExpected =
+    "a CSV text file: a header row such as time_s,field_x_uT,field_y_uT,field_z_uT, then one row "
+    "per sample";
+
+Error refuse(const ByteSource& source, std::size_t line, std::string what, std::string remedy) {
+  const std::string where =
+      line == 0 ? source.name() : fmt::format("{}, line {}", source.name(), line);
+  return {ErrorKind::BadInput, std::move(what), where, std::string{kExpected}, std::move(remedy)};
+}
+
+bool is_comment_or_empty(std::string_view line) {
+  const std::string_view text = trim(line);
+  return text.empty() || text.front() == '#' || (text.size() == 5 && text.substr(0, 4) == "sep=");
+}
+
+/// Nothing when the bytes look like text.
+const char* why_not_text(std::string_view bytes) {
+  const std::string_view start = bytes.substr(0, 4096);
+  if (start.substr(0, 2) == "\xff\xfe" || start.substr(0, 2) == "\xfe\xff") {
+    return "the file is stored as UTF-16";
+  }
+  if (start.find('\0') != std::string_view::npos) return "the file is binary, not text";
+  return nullptr;
+}
+
+char guess_decimal_point(std::string_view data, char separator) {
+  if (separator != ';') return '.';
+  const std::size_t mark = data.find_first_of(".,");
+  return mark != std::string_view::npos && data[mark] == ',' ? ',' : '.';
+}
+
+Result<CsvPreamble> understand_header(const ByteSource& source, CsvPreamble preamble) {
+  const std::size_t line = preamble.header_line_number;
+  if (preamble.header_line.size() > kLongestLine) {
+    return refuse(
+        source, line, fmt::format("the line is longer than {} bytes", kLongestLine),
+        "check that this is the recording; if so, write each sample on a line of its own");
+  }
+  if (preamble.header_line.find('\r') != std::string::npos) {
+    return refuse(source, line, "the lines end with a carriage return alone",
+                  "save the file with usual line ends (LF or CR LF)");
+  }
+  preamble.separator = guess_separator(preamble.header_line);
+  std::vector<std::string_view> cells;
+  std::vector<std::string> storage;
+  if (!split_csv_line(preamble.header_line, preamble.separator, cells, storage)) {
+    return refuse(source, line, "a quote in the header row is not closed properly",
+                  "close the quote on the same line; write a quote inside a cell twice (\"\")");
+  }
+  if (cells.size() > kMostColumns) {
+    return refuse(
+        source, line,
+        fmt::format("the header has {} columns, more than {}", cells.size(), kMostColumns),
+        "keep only the time and the columns of one sensor");
+  }
+  const bool only_numbers = std::all_of(cells.begin(), cells.end(), [](std::string_view cell) {
+    std::string text{cell};
+    std::replace(text.begin(), text.end(), ',', '.');
+    return is_missing(cell) || parse_number(text).has_value();
+  });
+  if (only_numbers) {
+    return refuse(source, line, "the first row holds numbers only, so the columns have no names",
+                  "put a line with the names in front, for example "
+                  "time_s,field_x_uT,field_y_uT,field_z_uT (field_x_raw and so on for counts)");
+  }
+  preamble.header.assign(cells.begin(), cells.end());
+  return preamble;
+}
+
+}  // namespace
+
+char guess_separator(std::string_view header_line) {
+  constexpr std::array<char, 3> kSeparators = {';', '\t', ','};
+  std::array<std::size_t, 3> counts{};
+  bool quoted = false;
+  int brackets = 0;
+  for (const char c : header_line) {
+    if (c == '"') quoted = !quoted;
+    if (quoted) continue;
+    if (c == '(' || c == '[') ++brackets;
+    if ((c == ')' || c == ']') && brackets > 0) --brackets;
+    for (std::size_t i = 0; brackets == 0 && i < counts.size(); ++i) {
+      if (c == kSeparators[i]) ++counts[i];
+    }
+  }
+  const auto most = std::max_element(counts.begin(), counts.end());
+  return *most == 0 ? ',' : kSeparators[static_cast<std::size_t>(most - counts.begin())];
+}
+
+Result<CsvPreamble> read_preamble(const ByteSource& source) {
+  if (source.size() == 0) {
+    return refuse(source, 0, "the file is empty",
+                  "record again, or check that the copy was completed");
+  }
+  std::string window(std::min(source.size(), kWindow), '\0');
+  if (auto read = source.read_at(0, window.data(), window.size()); !read) return read.error();
+  if (const char* why = why_not_text(window)) {
+    return refuse(source, 0, why, "export the recording as CSV text (UTF-8)");
+  }
+  std::size_t at = window.compare(0, 3, "\xef\xbb\xbf") == 0 ? 3 : 0;
+  CsvPreamble preamble;
+  for (std::size_t number = 1; at < window.size(); ++number) {
+    const std::size_t end = window.find('\n', at);
+    const bool whole = end != std::string::npos || window.size() == source.size();
+    if (!whole) break;
+    std::string_view line =
+        std::string_view{window}.substr(at, end == std::string::npos ? end : end - at);
+    at = end == std::string::npos ? window.size() : end + 1;
+    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
+    if (is_comment_or_empty(line) && line.find('\r') == std::string_view::npos) continue;
+    preamble.header_line = line;
+    preamble.header_line_number = number;
+    preamble.data_offset = at;
+    auto understood = understand_header(source, std::move(preamble));
+    if (!understood) return understood;
+    CsvPreamble result = std::move(understood).value();
+    result.decimal_point =
+        guess_decimal_point(std::string_view{window}.substr(at), result.separator);
+    return result;
+  }
+  if (at < window.size()) {
+    return refuse(source, 0, fmt::format("no header row in the first {} bytes", kWindow),
+                  "check that this is a CSV file; shorten its comments");
+  }
+  return refuse(source, 0, "the file holds only comments or empty lines",
+                "record again, or check that the copy was completed");
+}
+
+}  // namespace qn

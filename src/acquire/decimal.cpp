@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "acquire/decimal.h"
+
+#include <charconv>
+#include <system_error>
+
+namespace qn {
+
+std::optional<double> parse_number(std::string_view text) {
+  if (text.size() > 1 && text.front() == '+' && text[1] != '-') text.remove_prefix(1);
+  double value = 0.0;
+  const char* const end = text.data() + text.size();
+  const auto [next, problem] = std::from_chars(text.data(), end, value);
+  if (problem != std::errc{} || next != end) return std::nullopt;
+  return value;
+}
+
+}  // namespace qn

@@ -1,0 +1,227 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "procedure/sensor_curves_internal.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "estimation/gaussian_draws.h"
+#include "estimation/peak_band.h"
+#include "vocab/heading.h"
+
+namespace qn::sensor_model {
+namespace {
+
+constexpr std::size_t kDraws = 1000;
+constexpr std::size_t kForecastDraws = 400;
+constexpr std::size_t kHeadings = 72;  // every 5 degrees
+constexpr double kRad = std::numbers::pi / 180.0;
+
+// One possible truth: the matrix that would really undo the iron, inverted, and the Earth's field.
+struct Truth {
+  Matrix3 inverse{};
+  Vector3 offset{};
+  double horizontal = 0.0, down = 0.0;
+};
+
+Matrix3 inverse_of(const Matrix3& a) {
+  const auto minor = [&a](std::size_t i, std::size_t j) {
+    const std::size_t r0 = (i + 1) % 3, r1 = (i + 2) % 3, c0 = (j + 1) % 3, c1 = (j + 2) % 3;
+    return a[r0][c0] * a[r1][c1] - a[r0][c1] * a[r1][c0];
+  };
+  const double determinant =
+      a[0][0] * minor(0, 0) + a[0][1] * minor(0, 1) + a[0][2] * minor(0, 2);
+  Matrix3 out{};
+  for (std::size_t i = 0; i < 3; ++i) {
+    for (std::size_t j = 0; j < 3; ++j) out[j][i] = minor(i, j) / determinant;
+  }
+  return out;
+}
+
+Vector3 times(const Matrix3& a, const Vector3& v) {
+  Vector3 out{};
+  for (std::size_t i = 0; i < 3; ++i) {
+    out[i] = a[i][0] * v[0] + a[i][1] * v[1] + a[i][2] * v[2];
+  }
+  return out;
+}
+
+Truth truth_of(const Layout& layout, const Parameters& theta) {
+  return {inverse_of(matrix_of(layout, theta)), offset_of(layout, theta),
+          theta[static_cast<std::size_t>(layout.horizontal)],
+          theta[static_cast<std::size_t>(layout.down)]};
+}
+
+Vector3 reading(const Truth& truth, double heading, double roll, double pitch) {
+  Vector3 x = earth_in_body(truth.horizontal, truth.down, heading, roll, pitch);
+  for (std::size_t i = 0; i < 3; ++i) x[i] += truth.offset[i];
+  return times(truth.inverse, x);
+}
+
+class Curves {
+ public:
+  Curves(const Layout& layout, const Solution& solution)
+      : matrix_{matrix_of(layout, solution.theta)},
+        offset_{offset_of(layout, solution.theta)},
+        best_{truth_of(layout, solution.theta)} {
+    const std::vector<double> draws = gaussian_draws(solution.covariance, kDraws, 20260514);
+    const std::size_t n = solution.theta.size();
+    for (std::size_t d = 0; d < kDraws; ++d) {
+      Parameters theta = solution.theta;
+      for (std::size_t p = 0; p < n; ++p) theta[p] += draws[d * n + p];
+      truths_.push_back(truth_of(layout, theta));
+    }
+  }
+  const Truth& best() const { return best_; }
+  const std::vector<Truth>& truths() const { return truths_; }
+
+  // Indicated minus magnetic heading, degrees, if the raw reading were used as it is.
+  double before_deg(const Truth& truth, double heading, double roll, double pitch) const {
+    const Vector3 m = reading(truth, heading, roll, pitch);
+    return wrap_180_deg((heading_of_rad(m, roll, pitch) - heading) / kRad);
+  }
+  // The same after our correction.
+  double after_deg(const Truth& truth, double heading, double roll, double pitch) const {
+    const Vector3 corrected = times(matrix_, reading(truth, heading, roll, pitch));
+    const Vector3 x{corrected[0] - offset_[0], corrected[1] - offset_[1],
+                    corrected[2] - offset_[2]};
+    return wrap_180_deg((heading_of_rad(x, roll, pitch) - heading) / kRad);
+  }
+
+ private:
+  Matrix3 matrix_;
+  Vector3 offset_;
+  Truth best_;
+  std::vector<Truth> truths_;
+};
+
+Band95 band_of(std::vector<double> values) {
+  const double lo = quantile(values, 0.025);
+  const double hi = quantile(values, 0.975);
+  return {Angle::degrees(lo), Angle::degrees(hi)};
+}
+
+double heading_at(std::size_t i, std::size_t count) {
+  return 2.0 * std::numbers::pi * static_cast<double>(i) / static_cast<double>(count);
+}
+
+// The largest size of the estimated curve within 5 degrees of heading `near`, to a hundredth of a
+// degree: where hard iron is strong the curve is too sharp for the 5 degree steps.
+double refined_peak(const Curves& curves, double near) {
+  const auto size = [&](double heading) {
+    return std::abs(curves.before_deg(curves.best(), heading, 0.0, 0.0));
+  };
+  constexpr double kGolden = 0.6180339887498949;
+  double low = near - 5.0 * kRad;
+  double high = near + 5.0 * kRad;
+  for (int i = 0; i < 20; ++i) {
+    const double left = high - kGolden * (high - low);
+    const double right = low + kGolden * (high - low);
+    (size(left) > size(right) ? high : low) = size(left) > size(right) ? right : left;
+  }
+  return 0.5 * (low + high);
+}
+
+// Regular headings, and the exact places of the curve's own peaks.
+std::vector<double> headings_with_peaks(const Curves& curves) {
+  std::vector<double> headings;
+  std::vector<double> sizes;
+  for (std::size_t i = 0; i < kHeadings; ++i) {
+    headings.push_back(heading_at(i, kHeadings));
+    sizes.push_back(std::abs(curves.before_deg(curves.best(), headings.back(), 0.0, 0.0)));
+  }
+  for (std::size_t i = 0; i < kHeadings; ++i) {
+    const double before = sizes[(i + kHeadings - 1) % kHeadings];
+    const double after = sizes[(i + 1) % kHeadings];
+    if (sizes[i] >= before && sizes[i] >= after) {
+      headings.push_back(refined_peak(curves, headings[i]));
+    }
+  }
+  return headings;
+}
+
+void draw_before(const Curves& curves, SensorFit& fit) {
+  const std::vector<double> headings = headings_with_peaks(curves);
+  const std::size_t n = headings.size();
+  std::vector<double> curve(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    curve[i] = curves.before_deg(curves.best(), headings[i], 0.0, 0.0);
+    if (std::abs(curve[i]) > fit.before.worst.in_deg()) {
+      fit.before.worst = Angle::degrees(std::abs(curve[i]));
+      fit.before.at_heading_deg = wrap_360_deg(headings[i] / kRad);
+    }
+  }
+  std::vector<double> deviations(kDraws * n);
+  for (std::size_t d = 0; d < kDraws; ++d) {
+    for (std::size_t i = 0; i < n; ++i) {
+      const double y = curves.before_deg(curves.truths()[d], headings[i], 0.0, 0.0);
+      deviations[d * n + i] = wrap_180_deg(y - curve[i]);
+    }
+  }
+  for (std::size_t i = 0; i < kHeadings; ++i) {
+    std::vector<double> column(kDraws);
+    for (std::size_t d = 0; d < kDraws; ++d) column[d] = deviations[d * n + i];
+    HeadingErrorPoint& point = fit.curve[i];
+    point.before_deg = curve[i];
+    const Band95 band = band_of(std::move(column));
+    const Angle centre = Angle::degrees(curve[i]);
+    point.before_95 = {centre + band.lo, centre + band.hi};
+  }
+  const auto [lo, hi] = peak_band_95(curve, deviations);
+  // An error cannot be larger than half a turn: there the heading is simply lost.
+  fit.before.worst_95 = {Angle::degrees(lo), Angle::degrees(std::min(hi, 180.0))};
+}
+
+// After correction the expected error is zero: what is left is how far the truth may be from it.
+void draw_after(const Curves& curves, SensorFit& fit) {
+  std::vector<double> peaks(kDraws, 0.0);
+  for (std::size_t i = 0; i < kHeadings; ++i) {
+    std::vector<double> column(kDraws);
+    for (std::size_t d = 0; d < kDraws; ++d) {
+      column[d] = curves.after_deg(curves.truths()[d], heading_at(i, kHeadings), 0.0, 0.0);
+      peaks[d] = std::max(peaks[d], std::abs(column[d]));
+    }
+    fit.curve[i].after_95 = band_of(std::move(column));
+  }
+  fit.after_worst_95 = band_of(std::move(peaks));
+}
+
+void draw_forecast(const Curves& curves, SensorFit& fit) {
+  constexpr std::size_t kCoarse = 24;
+  constexpr std::array<std::array<double, 2>, 6> kAttitudes{
+      {{0, 0}, {15, 0}, {30, 0}, {0, 15}, {15, 15}, {30, 15}}};
+  for (const auto& [bank, pitch] : kAttitudes) {
+    std::vector<double> peaks(kForecastDraws, 0.0);
+    for (const double bank_sign : {1.0, -1.0}) {
+      if (bank == 0.0 && bank_sign < 0.0) continue;
+      for (const double pitch_sign : {1.0, -1.0}) {
+        if (pitch == 0.0 && pitch_sign < 0.0) continue;
+        for (std::size_t d = 0; d < kForecastDraws; ++d) {
+          for (std::size_t i = 0; i < kCoarse; ++i) {
+            const double error =
+                curves.after_deg(curves.truths()[d], heading_at(i, kCoarse),
+                                 bank_sign * bank * kRad, pitch_sign * pitch * kRad);
+            peaks[d] = std::max(peaks[d], std::abs(error));
+          }
+        }
+      }
+    }
+    fit.forecast.push_back({bank, pitch, band_of(std::move(peaks))});
+  }
+}
+
+}  // namespace
+
+void draw_curves(const Layout& layout, const Solution& solution, SensorFit& fit) {
+  const Curves curves{layout, solution};
+  fit.curve.resize(kHeadings);
+  for (std::size_t i = 0; i < kHeadings; ++i) {
+    fit.curve[i].heading_deg = 5.0 * static_cast<double>(i);
+  }
+  draw_before(curves, fit);
+  draw_after(curves, fit);
+  draw_forecast(curves, fit);
+}
+
+}  // namespace qn::sensor_model

@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/sensor_fit_sheet.h"
+
+#include <algorithm>
+#include <exception>
+#include <string>
+#include <utility>
+
+#include "report/drawn_sheet.h"
+#include "report/figure_words.h"
+#include "report/sensor_fit_evidence.h"
+#include "report/sensor_fit_words.h"
+#include "report/sheet_columns.h"
+#include "report/sheet_frame.h"
+#include "report/verdict_mark.h"
+
+namespace qn {
+namespace {
+
+/// The one sentence: as large as its length allows.
+double sentence(PageCanvas& canvas, const PageBox& room, const std::string& text) {
+  Paragraph words{.text = text, .bold = figures_in(text), .line_height = 1.2};
+  words.style.condensed = false;
+  struct Try {
+    double size_pt;
+    int lines;
+  };
+  for (const Try& attempt : {Try{15.0, 2}, Try{13.0, 3}, Try{11.0, 4}}) {
+    words.style.size_pt = attempt.size_pt;
+    words.max_lines = attempt.lines;
+    if (canvas.paragraph_fits(room.width(), words)) break;
+  }
+  return canvas.paragraph({room.left, room.top}, room.width(), words);
+}
+
+/// Header, verdict, the sentence and the facts below it. returns  the y below
+double opening(PageCanvas& canvas, const SensorFit& fit, const SheetContext& context) {
+  std::string when = day_words(context.day);
+  if (!context.place.empty()) when += (when.empty() ? "" : " · ") + context.place;
+  when += when.empty() ? "sheet 1 of 1" : " · sheet 1 of 1";
+  const std::string of = context.aircraft.empty() ? "" : " · " + context.aircraft;
+  PageBox room = sheet_margins(canvas.size());
+  room.top = sheet_head(canvas, {"Sensor fit" + of, when}) + 17.0;
+  verdict_mark(canvas, {room.left, room.top}, fit.verdict.state, 11.0);
+  room.top += 5.5;
+  room.top += sentence(canvas, room, fit.sentence) + 4.0;
+  if (!fit.verdict.because.empty() && fit.verdict.because != fit.sentence) {
+    const Paragraph because{.text = fit.verdict.because,
+                            .style = {.size_pt = 9.5},
+                            .max_lines = 2,
+                            .line_height = 1.28};
+    room.top += canvas.paragraph({room.left, room.top}, room.width(), because) + 2.5;
+  }
+  const Paragraph facts{.text = recording_facts(fit),
+                        .style = {.size_pt = 8.0, .ink = ink::kSecondWords},
+                        .max_lines = 3,
+                        .line_height = 1.3};
+  return room.top + canvas.paragraph({room.left, room.top}, room.width(), facts) + kApart_pt;
+}
+
+/// The framed caution and, after it, the slip with the next step.
+class Closing {
+ public:
+  Closing(PageCanvas& canvas, const SensorFit& fit, double width_pt)
+      : canvas_{&canvas}, caution_{sensor_fit_caution()}, slip_{next_step(fit)} {
+    const double half = left_part({0.0, 0.0, width_pt, 0.0}, 0.5).width();
+    slip_.max_lines = 4;
+    if (!framed_fits(canvas, half, slip_)) {
+      slip_.size_pt = 8.0;
+      slip_.max_lines = 5;
+    }
+    height_pt_ =
+        std::max(framed_height(canvas, half, caution_), framed_height(canvas, half, slip_));
+  }
+  double height_pt() const { return height_pt_; }
+  void draw(const PageBox& room) const {
+    const PageBox row{room.left, room.top, room.right, room.top + height_pt_};
+    draw_framed(*canvas_, left_part(row, 0.5), caution_);
+    draw_framed(*canvas_, right_part(row, 0.5), slip_);
+  }
+
+ private:
+  PageCanvas* canvas_;
+  Framed caution_, slip_;
+  double height_pt_ = 0.0;
+};
+
+Result<PageRecord> draw(const SensorFit& fit, const SheetContext& context, PageFormat format) {
+  const std::string of = context.aircraft.empty() ? "" : ", " + context.aircraft;
+  auto opened =
+      PageCanvas::open(format, context.letter ? kLetter : kA4, {"Sensor fit" + of, context.day});
+  if (!opened) return opened.error();
+  PageCanvas& canvas = opened.value();
+  PageBox room = sheet_margins(canvas.size());
+  const std::string program =
+      context.program_version.empty() ? "Quietnorth" : "Quietnorth " + context.program_version;
+  room.bottom = sheet_foot(canvas, {program, context.log_name, context.log_sha256}) - 4.0;
+  room.bottom = signature_lines(canvas, room.bottom);
+  room.top = opening(canvas, fit, context);
+  const Closing closing{canvas, fit, room.width()};
+  if (fit.correction) {
+    PageBox last = room;
+    last.top = room.bottom - closing.height_pt();
+    closing.draw(last);
+    room.bottom = last.top - kApart_pt;
+    fit_evidence(canvas, room, fit);
+  } else {  // what to do is then all there is to say
+    room.top += kApart_pt;
+    closing.draw(room);
+    room.top += closing.height_pt() + 2.0 * kApart_pt;
+    evidence_without_correction(canvas, room, fit);
+  }
+  return canvas.finish();
+}
+
+Result<std::string> bytes_of(Result<PageRecord> drawn) {
+  if (!drawn) return drawn.error();
+  return std::move(drawn.value().bytes);
+}
+
+}  // namespace
+
+Result<PageRecord> draw_sensor_fit_sheet(const SensorFit& fit, const SheetContext& context,
+                                         PageFormat format) {
+  try {
+    return draw(fit, context, format);
+  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
+    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
+                 "drawing the sheet", "memory for one page",
+                 "free some memory and try again; the JSON holds the same numbers"};
+  }
+}
+
+Result<std::string> sensor_fit_sheet_pdf(const SensorFit& fit, const SheetContext& context) {
+  return bytes_of(draw_sensor_fit_sheet(fit, context, PageFormat::pdf));
+}
+
+Result<std::string> sensor_fit_sheet_svg(const SensorFit& fit, const SheetContext& context) {
+  return bytes_of(draw_sensor_fit_sheet(fit, context, PageFormat::svg));
+}
+
+}  // namespace qn

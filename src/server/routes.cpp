@@ -1,0 +1,244 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "server/routes.h"
+
+#include <charconv>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <utility>
+#include <vector>
+
+#include "app/earth_at.h"
+#include "app/version.h"
+#include "server/answers.h"
+#include "server/dto_fit.h"
+#include "server/dto_recording.h"
+#include "server/http_text_internal.h"
+#include "server/static_files.h"
+
+namespace qn {
+namespace {
+
+constexpr std::uint64_t kTextBodyLimit = 4'000'000;  // a request with a stations file in it
+
+std::vector<std::string> parts_of(const std::string& path) {
+  std::vector<std::string> parts;
+  for (std::size_t from = 1; from <= path.size();) {
+    const std::size_t end = std::min(path.find('/', from), path.size());
+    parts.push_back(path.substr(from, end - from));
+    from = end + 1;
+  }
+  return parts;
+}
+
+/// A name to show, without folders and without what would break a line.
+std::string shown_name(std::string name) {
+  name = name.substr(name.find_last_of("/\\") + 1).substr(0, 200);
+  std::erase_if(name, [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; });
+  return name.empty() ? "recording" : name;
+}
+
+std::optional<double> number(const std::string& text) {
+  double value = 0.0;
+  const auto [end, failed] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (failed != std::errc{} || end != text.data() + text.size()) return std::nullopt;
+  return std::isfinite(value) ? std::optional{value} : std::nullopt;
+}
+
+bool brings_recording(const HttpRequest& request) {
+  return request.method == "POST" && request.path == "/api/recordings";
+}
+
+std::string stem(const std::string& name) { return name.substr(0, name.find_last_of('.')); }
+
+}  // namespace
+
+Routes::Routes(const ServeOptions& options, std::unique_ptr<ScratchFolder> folder)
+    : options_{options}, folder_{std::move(folder)}, board_{options.uses} {}
+
+Routes::~Routes() { stop(); }
+
+void Routes::stop() { board_.stop_all(); }
+
+HttpHandlers Routes::handlers() {
+  return {
+      .refuse = [this](const HttpRequest& request) { return refuse(request); },
+      .body_place =
+          [this](const HttpRequest& request) {
+            return brings_recording(request)
+                       ? std::pair{options_.upload_limit_bytes, folder_->new_path()}
+                       : std::pair{kTextBodyLimit, std::string{}};
+          },
+      .too_large = body_too_large,
+      .unreadable = not_readable,
+      .handle = [this](HttpRequest request, Reply reply) { handle(std::move(request), reply); },
+      .listen = [this](const std::string& id,
+                       EventSink sink) { return board_.listen(id, std::move(sink)); },
+  };
+}
+
+std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
+  if (!comes_from_here(request, port_)) return not_from_here(request, port_);
+  return std::nullopt;
+}
+
+void Routes::handle(HttpRequest request, const Reply& reply) {
+  const auto parts = parts_of(request.path);
+  if (brings_recording(request)) return bring_recording(request, reply);
+  if (request.method == "GET" && parts.size() == 4 && parts[0] == "api" && parts[1] == "fits") {
+    if (parts[3] == "sheet.pdf") return sheet(request, parts[2], SheetFormat::pdf, reply);
+    if (parts[3] == "sheet.svg") return sheet(request, parts[2], SheetFormat::svg, reply);
+  }
+  reply(quick(request));
+}
+
+HttpResponse Routes::quick(const HttpRequest& request) {
+  const auto parts = parts_of(request.path);
+  const bool get = request.method == "GET";
+  if (parts[0] != "api") {
+    if (!get) return method_not_known(request, "GET");
+    const auto file = static_file(request.path);
+    return file ? *file : no_such_address(request);
+  }
+  const std::string kind = parts.size() > 1 ? parts[1] : "";
+  const std::string id = parts.size() > 2 ? parts[2] : "";
+  const std::string what = parts.size() > 3 ? parts[3] : "";
+  if (parts.size() == 2 && kind == "about") return get ? about() : method_not_known(request, "GET");
+  if (parts.size() == 2 && kind == "earth") {
+    return get ? earth(request) : method_not_known(request, "GET");
+  }
+  if (parts.size() == 2 && kind == "recordings") return method_not_known(request, "POST");
+  if (parts.size() == 4 && kind == "recordings" && what == "series") {
+    return get ? series(request, id) : method_not_known(request, "GET");
+  }
+  if (parts.size() == 4 && kind == "recordings" && what == "fits") {
+    return request.method == "POST" ? start_fit(request, id) : method_not_known(request, "POST");
+  }
+  if (parts.size() == 3 && kind == "fits") {
+    if (request.method == "DELETE") {
+      return board_.stop(id) ? fit(id) : no_such_thing("fit", id);
+    }
+    return get ? fit(id) : method_not_known(request, "GET or DELETE");
+  }
+  if (parts.size() == 4 && kind == "fits" && what == "events") {
+    if (!get) return method_not_known(request, "GET");
+    if (!board_.news(id)) return no_such_thing("fit", id);
+    HttpResponse stream;
+    stream.events_of_fit = id;
+    return stream;
+  }
+  return no_such_address(request);
+}
+
+HttpResponse Routes::about() const {
+  return answer_json(200, nlohmann::json{{"version", program_version()},
+                                         {"upload_limit_bytes", options_.upload_limit_bytes}}
+                              .dump());
+}
+
+HttpResponse Routes::earth(const HttpRequest& request) const {
+  const auto answer = earth_at(request.query_value("at"), request.query_value("on"));
+  return answer ? answer_json(200, to_json(answer.value())) : answer_error(answer.error());
+}
+
+void Routes::bring_recording(const HttpRequest& request, const Reply& reply) {
+  auto file = std::make_shared<ScratchFile>(request.body_file);
+  const std::string name = shown_name(request.file_name);
+  std::vector<std::string> map;
+  for (const auto& [key, value] : request.query) {
+    if (key == "map") map.push_back(value);
+  }
+  chores_.post([file, name, map, reply, shelf = shelf_] {
+    try {
+      auto preview = preview_recording(file->path(), name, map);
+      if (!preview) return reply(answer_error(preview.error()));
+      auto kept = std::make_shared<const KeptRecording>(
+          KeptRecording{new_id(), name, map, file, std::move(preview).value()});
+      shelf->put(kept);
+      reply(answer_json(201, recording_json(*kept)));
+    } catch (const std::exception& trouble) {  // out of memory, most likely
+      reply(answer_error(Error{ErrorKind::Io, std::string{"reading broke off: "} + trouble.what(),
+                               name, "a recording that fits into this machine's memory",
+                               "close other programs, or cut the recording into parts"}));
+    }
+  });
+}
+
+HttpResponse Routes::series(const HttpRequest& request, const std::string& id) const {
+  const auto recording = shelf_->find(id);
+  if (!recording) return no_such_thing("recording", id);
+  const auto& preview = recording->preview;
+  double values[] = {preview.start_s, preview.start_s + preview.duration_s, 1000.0};
+  const char* const names[] = {"from_s", "to_s", "points"};
+  for (std::size_t i = 0; i < 3; ++i) {
+    const std::string text = request.query_value(names[i]);
+    if (text.empty()) continue;
+    const auto value = number(text);
+    if (!value || (i == 2 && (*value < 2 || *value > 20000))) {
+      return answer_error(Error{ErrorKind::BadInput, "found '" + text.substr(0, 40) + "'",
+                                std::string{"query, "} + names[i],
+                                i == 2 ? "a number from 2 to 20000" : "a number of seconds",
+                                "correct it and ask again"});
+    }
+    values[i] = *value;
+  }
+  return answer_json(200, series_json(part_of(preview, values[0], values[1],
+                                              static_cast<std::size_t>(values[2]))));
+}
+
+HttpResponse Routes::start_fit(const HttpRequest& request, const std::string& recording_id) {
+  const auto recording = shelf_->find(recording_id);
+  if (!recording) return no_such_thing("recording", recording_id);
+  auto order = fit_order_from_json(request.body);
+  if (!order) return answer_error(order.error());
+  FitRequest fit = order.value().request;
+  fit.log_path = recording->file->path();
+  fit.log_name = recording->name;
+  fit.column_map = recording->column_map;
+  std::shared_ptr<ScratchFile> stations;
+  if (!order.value().stations_csv.empty()) {
+    auto written = folder_->write(order.value().stations_csv,
+                                  shown_name(order.value().stations_name));
+    if (!written) return answer_error(written.error());
+    stations = written.value();
+    fit.stations_path = stations->path();
+  }
+  const std::string id = board_.start(std::move(fit), recording, stations);
+  return id.empty() ? too_much_waiting() : answer_json(202, nlohmann::json{{"id", id}}.dump());
+}
+
+HttpResponse Routes::fit(const std::string& id) const {
+  const auto news = board_.news(id);
+  if (!news) return no_such_thing("fit", id);
+  if (news->state == FitState::done) return answer_json(200, news->document_json);
+  if (news->state == FitState::failed) return answer_error(*news->error);
+  return answer_json(news->state == FitState::stopped ? 200 : 202, news_json(*news));
+}
+
+void Routes::sheet(const HttpRequest& request, const std::string& id, SheetFormat format,
+                   const Reply& reply) {
+  const auto news = board_.news(id);
+  if (!news) return reply(no_such_thing("fit", id));
+  if (!news->document) {
+    return reply(answer_error(Error{ErrorKind::BadInput,
+                                    "this fit has no answer yet: it is " + to_word(news->state),
+                                    "address", "a fit that is done",
+                                    "wait for it, or solve the recording again"}));
+  }
+  const std::string paper = request.query_value("paper");
+  if (!paper.empty() && paper != "a4" && paper != "letter") {
+    return reply(answer_error(Error{ErrorKind::BadInput, "found '" + paper.substr(0, 40) + "'",
+                                    "query, paper", "a4 or letter", "choose one of the two"}));
+  }
+  chores_.post([document = news->document, format, paper, reply, draw = options_.uses.sheet] {
+    auto bytes = draw(*document, format, paper == "letter" ? Paper::letter : Paper::a4);
+    if (!bytes) return reply(answer_error(bytes.error()));
+    const bool pdf = format == SheetFormat::pdf;
+    HttpResponse response;
+    response.content_type = pdf ? "application/pdf" : "image/svg+xml";
+    response.body = std::move(bytes).value();
+    response.file_name = stem(document->provenance.log_name) + (pdf ? "-sheet.pdf" : "-sheet.svg");
+    reply(std::move(response));
+  });
+}
+
+}  // namespace qn

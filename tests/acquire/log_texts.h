@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <unistd.h>
+
+#include <atomic>
+#include <filesystem>
+#include <fstream>
+#include <string>
+#include <string_view>
+
+#include "acquire/byte_source.h"
+#include "acquire/sensor_log.h"
+
+namespace qn::test {
+
+inline Result<SensorRecording> read_text(std::string_view text, SensorLogOptions options = {}) {
+  return read_sensor_log(*memory_source(text, "log.csv"), options);
+}
+
+/// The error of a text that must be refused; one with kind Corrupt when it was not.
+inline Error refusal_of(std::string_view text, SensorLogOptions options = {}) {
+  const auto recording = read_text(text, std::move(options));
+  if (recording.has_value()) return {ErrorKind::Corrupt, "it was read", "-", "-", "-"};
+  return recording.error();
+}
+
+inline bool contains(std::string_view text, std::string_view part) {
+  return text.find(part) != std::string_view::npos;
+}
+
+/// A remark of the recording that holds `part`.
+inline bool remarks_on(const SensorRecording& recording, std::string_view part) {
+  for (const std::string& remark : recording.tally.remarks) {
+    if (contains(remark, part)) return true;
+  }
+  return false;
+}
+
+/// A folder of its own that goes away with its contents.
+class TemporaryFolder {
+ public:
+  TemporaryFolder() {
+    static std::atomic<int> counter{0};
+    path_ = std::filesystem::temp_directory_path() /
+            ("qn-test-" + std::to_string(::getpid()) + "-" + std::to_string(counter++));
+    std::filesystem::create_directories(path_);
+  }
+  ~TemporaryFolder() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
+  TemporaryFolder(const TemporaryFolder&) = delete;
+  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
+
+  std::string path(const std::string& name) const { return (path_ / name).string(); }
+  std::string write(const std::string& name, std::string_view bytes) const {
+    std::ofstream{path(name), std::ios::binary} << bytes;
+    return path(name);
+  }
+
+ private:
+  std::filesystem::path path_;
+};
+
+}  // namespace qn::test

@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+// Generated from src/server/api.yaml by tools/api_types.mjs.
+
+/** Everything a person needs to act. */
+export interface ApiError {
+  what: string;
+  where: string;
+  expected: string;
+  remedy: string;
+}
+
+export interface About {
+  version: string;
+  upload_limit_bytes: number;
+}
+
+/** What the reader mended or left out. */
+export interface Tally {
+  rows: number;
+  missing_cells: number;
+  dropped_rows: number;
+  duplicate_times: number;
+  backward_times: number;
+  gaps: number;
+  longest_gap_s: number;
+  median_interval_s: number;
+  remarks: string[];
+}
+
+export interface Recording {
+  id: string;
+  name: string;
+  samples: number;
+  start_s: number;
+  duration_s: number;
+  rate_Hz: number;
+  unit: "uT" | "counts";
+  columns: string[];
+  tally: Tally;
+}
+
+export interface Channel {
+  min: number[];
+  max: number[];
+}
+
+/** Piece i begins at time_s[i]; with every_sample it is one sample. */
+export interface Series {
+  from_s: number;
+  to_s: number;
+  every_sample: boolean;
+  time_s: number[];
+  x: Channel;
+  y: Channel;
+  z: Channel;
+  size: Channel;
+}
+
+/** Texts as they are typed; each key has the meaning of the option of the same name. */
+export interface FitRequest {
+  at?: string;
+  on?: string;
+  horizontal_uT?: number;
+  vertical_uT?: number;
+  motion?: string;
+  mount?: string;
+  mount_deg?: string;
+  slope_deg?: string;
+  deck_deg?: string;
+  accel_reads?: string;
+  known_headings?: string[];
+  station_sigma_deg?: number;
+  north_sigma_deg?: number;
+  limit_deg?: number;
+  limit_basis?: string;
+  aircraft?: string;
+  stations_csv?: string;
+  stations_name?: string;
+}
+
+export interface FitStarted {
+  id: string;
+}
+
+export interface FitNews {
+  state: "waiting" | "working" | "done" | "failed" | "stopped";
+  doing: string;
+  fraction: number;
+  error?: ApiError;
+}

@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+import { useEffect } from "preact/hooks";
+import type { Recording } from "../api/types";
+import { FieldTrace } from "../plots/field_trace";
+import { Inks, VerdictMark } from "../plots/marks";
+import { Section, Stretch, W } from "../plots/parts";
+import { about, type Answer, answer, editing, outdated, recording } from "../state/session";
+import { choose, theme, themes } from "../state/theme";
+import { capital } from "../words/figures";
+import { AnswerView } from "./answer";
+import { Form } from "./form";
+import { Sentence } from "./verdict_words";
+
+function Top() {
+  return (
+    <header class="top">
+      <div>
+        <a class="name" href="/"><svg width="16" height="20" viewBox="0 0 16 20" aria-hidden="true"><use href="#i-north" /></svg>Quietnorth <span class="two">· sensor fit</span></a>
+      </div>
+    </header>
+  );
+}
+
+function Foot() {
+  return (
+    <footer class="foot">
+      <div>
+        <span>{about.value ? `Version ${about.value.version} · on this machine only` : "On this machine only"} · not for navigation until verified in flight</span>
+        <span class="themes" role="group" aria-label="Light">
+          {themes.map((name) => (
+            <button type="button" class="link" aria-pressed={theme.value === name} onClick={() => choose(name)}>{capital(name)}</button>
+          ))}
+        </span>
+      </div>
+    </footer>
+  );
+}
+
+/** The outline of the answer: bars against a limit, and the error over heading. */
+function Outline() {
+  const wave = Array.from({ length: 73 }, (_, i) => `${(i / 72) * W} ${(46 - 30 * Math.sin((i / 72) * 2 * Math.PI + 0.6) - 9 * Math.sin((i / 72) * 4 * Math.PI)).toFixed(1)}`).join("L");
+  return (
+    <div class="outline">
+      <p class="small two">Here will stand the worst error in degrees, now and with the correction; the error on every heading; what the recording cannot show; and what to do next.</p>
+      <svg width="100%" height="84" aria-hidden="true">
+        {[78, 21, 30].map((width, i) => <rect class="ghostly" x="0" y={6 + i * 26} width={`${width}%`} height="13" />)}
+        <line class="ghostly" x1="34%" x2="34%" y1="0" y2="84" />
+      </svg>
+      <svg width="100%" height="104" aria-hidden="true">
+        <Stretch height={92}><path class="ghostly" d={`M${wave}`} /><line class="ghostly" x1="0" x2={W} y1="46" y2="46" /></Stretch>
+        <rect class="ghostly" x="0" y="96" width="100%" height="5" />
+      </svg>
+    </div>
+  );
+}
+
+/** What will stand here, before there is anything. */
+function Empty() {
+  return (
+    <div class="empty">
+      <h1>Bring a recording of the sensor, and see how far its heading can be trusted.</h1>
+      <p class="two">Turn the aircraft, or the sensor, through as many headings as you can while it records. Then say where and when that was.</p>
+      {!recording.value && <Outline />}
+    </div>
+  );
+}
+
+function Seen({ recording: seen }: { recording: Recording }) {
+  return (
+    <div class="trace-part">
+      <Section title="The recorded field" note={`${seen.unit === "counts" ? "counts" : "µT"} · drawn lowest to highest`}><FieldTrace recording={seen} /></Section>
+    </div>
+  );
+}
+
+function SoFar({ answer }: { answer: Answer }) {
+  return (
+    <div class="empty">
+      <VerdictMark state={outdated.value ? "stale" : answer.document.verdict.state} />
+      <h1 class={outdated.value ? "ruled" : ""}><Sentence text={answer.document.sentence} /></h1>
+      <p class="two">This is the answer so far. It stays until the recording is solved again.</p>
+    </div>
+  );
+}
+
+export function Page() {
+  const shown = answer.value;
+  const form = editing.value || !shown;
+  useEffect(() => {
+    document.title = shown && !form ? `${capital(shown.document.verdict.state)}: ${shown.recording.name} · Quietnorth` : "Bring in a recording · Quietnorth";
+  }, [shown, form]);
+  return (
+    <>
+      <Inks />
+      <Top />
+      <main id="main">
+        {form ? <div class="bring">{shown ? <SoFar answer={shown} /> : <Empty />}<Form />{recording.value && <Seen recording={recording.value} />}</div> : shown && <AnswerView answer={shown} />}
+      </main>
+      <Foot />
+    </>
+  );
+}
