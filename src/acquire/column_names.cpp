@@ -220,7 +220,7 @@ std::optional<std::string> unit_of_column(std::string_view header, std::string_v
   if (normal == base) return "";
   if (normal.size() > base.size() + 1 && normal.compare(0, base.size(), base) == 0 &&
       normal[base.size()] == '_') {
-    const std::string rest = normal.substr(base.size() + 1);
+    std::string rest = normal.substr(base.size() + 1);
     if (is_unit_word(rest)) return rest;
   }
   return std::nullopt;

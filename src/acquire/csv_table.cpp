@@ -79,7 +79,7 @@ Result<std::optional<double>> CsvTable::number(std::size_t row, std::size_t colu
         fmt::format("{} is not a {}", show_cell(cell), value ? "finite number" : "number"),
         "a number such as -12.5", "correct or empty the cell");
   }
-  return std::optional<double>{*value};
+  return value;
 }
 
 Result<CsvTable> parse_csv_table(const ByteSource& source) {

@@ -30,7 +30,7 @@ inline constexpr std::uint64_t kWholePowersOfTen[] = {1,      10,      100,     
 
 /// Eight characters as digit values 0 to 9, the first in the lowest byte; other values: no digit.
 inline std::uint64_t load_digits(const char* p) {
-  std::uint64_t word;
+  std::uint64_t word = 0;
   std::memcpy(&word, p, sizeof word);
   if constexpr (std::endian::native == std::endian::big) word = __builtin_bswap64(word);
   return word ^ kZeros;

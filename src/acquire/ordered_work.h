@@ -68,12 +68,18 @@ void work_in_order(std::size_t count, unsigned threads, const Work& work, const 
   };
 
   std::vector<std::thread> helpers;
-  try {
-    const auto wanted = std::min<std::size_t>(std::max(threads, 1u), count);
-    while (helpers.size() + 1 < wanted) helpers.emplace_back(run);
-  } catch (const std::system_error&) {
-    // No more threads to be had: the ones there are do the work.
-  }
+  const auto wanted = std::min<std::size_t>(std::max(threads, 1u), count);
+  helpers.reserve(wanted);  // growing while threads run could throw past them
+  const auto start_helper = [&] {
+    try {
+      helpers.emplace_back(run);
+      return true;
+    } catch (const std::system_error&) {
+      return false;  // no more threads to be had: the ones there are do the work
+    }
+  };
+  bool more = true;
+  while (more && helpers.size() + 1 < wanted) more = start_helper();
   run();
   for (std::thread& helper : helpers) helper.join();
   if (trouble) std::rethrow_exception(trouble);

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
+#include <memory>
 #include <utility>
 
 #include "acquire/recording_builder_internal.h"
@@ -24,12 +24,11 @@ std::string count_of(std::size_t count, const char* one, const char* many) {
 /// A hint that saves most of the page faults of a long column; without effect where not supported.
 void prefer_large_pages(std::vector<double>& column) {
 #ifdef MADV_HUGEPAGE
-  constexpr std::uintptr_t kLargePage = 2 * 1024 * 1024;
-  const auto begin = reinterpret_cast<std::uintptr_t>(column.data());
-  const std::uintptr_t end = begin + column.capacity() * sizeof(double);
-  const std::uintptr_t from = (begin + kLargePage - 1) / kLargePage * kLargePage;
-  const std::uintptr_t to = end / kLargePage * kLargePage;
-  if (from < to) (void)::madvise(reinterpret_cast<void*>(from), to - from, MADV_HUGEPAGE);
+  constexpr std::size_t kLargePage = 2 * 1024 * 1024;
+  void* from = column.data();
+  std::size_t room = column.capacity() * sizeof(double);
+  if (std::align(kLargePage, kLargePage, from, room) == nullptr) return;
+  (void)::madvise(from, room / kLargePage * kLargePage, MADV_HUGEPAGE);
 #endif
 }
 

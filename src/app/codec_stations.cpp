@@ -40,7 +40,7 @@ Result<std::optional<AngleColumn>> find_angle(const CsvTable& table, const std::
     } else {
       return Error{ErrorKind::BadInput,
                    fmt::format("the column '{}' does not say a unit of angle", table.header()[i]),
-                   table.name(), base + "_deg or " + base + "_rad", "rename the column"};
+                   table.name(), fmt::format("{0}_deg or {0}_rad", base), "rename the column"};
     }
   }
   return found;

@@ -84,7 +84,18 @@ double iterate(const Log& log, const Problem& problem, Parameters& theta,
     Parameters next = theta;
     for (std::size_t p = 0; p < step.size(); ++p) next[p] += step[p];
     NormalEquations there = all_equations(log, problem, next, size_noise, dip_noise, parallel);
-    const bool better = there.cost <= here.cost * (1.0 + 1e-12);
+    // With an attitude error in the rows the derivatives are those of an unbiased estimate and not
+    // the slope of this cost, which noise alone can lower: a step is then judged by its own length.
+    double next_promised = 0.0;
+    if (log.attitude_variance > 0.0) {
+      const std::vector<double> next_step = solve_step(there, 0.0);
+      for (std::size_t p = 0; p < step.size(); ++p) {
+        next_promised -= next_step[p] * there.gradient[p];
+      }
+    }
+    const bool better = log.attitude_variance > 0.0
+                            ? next_promised < promised || promised < 1e-4
+                            : there.cost <= here.cost * (1.0 + 1e-12);
     if (better) {
       theta = next;
       here = std::move(there);

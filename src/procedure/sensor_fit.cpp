@@ -64,38 +64,6 @@ void mark_level_moments(Prepared& prepared, const SensorFitOptions& options) {
   }
 }
 
-// Roll and pitch written down at the stations hold while the aircraft stood there.
-void use_station_attitudes(Prepared& prepared, const SensorFitOptions& options,
-                           const KnownHeadings& known, std::vector<HeadingFix>& fixes) {
-  const bool given = std::any_of(options.stations.begin(), options.stations.end(),
-                                 [](const Station& s) { return std::isfinite(s.roll_deg) &&
-                                                               std::isfinite(s.pitch_deg); });
-  if (!given || prepared.source != AttitudeSource::none) return;
-  constexpr double kRad = 3.14159265358979323846 / 180.0;
-  Log& log = prepared.log;
-  prepared.source = AttitudeSource::stations;
-  log.attitude = Attitude::logged;
-  log.roll_rad.assign(log.size(), std::numeric_limits<double>::quiet_NaN());
-  log.pitch_rad = log.roll_rad;
-  std::size_t fix = 0;
-  for (std::size_t r = 0; r < known.stations.size(); ++r) {
-    if (!known.stations[r].from_s) continue;
-    const Station& station = options.stations[r];
-    const bool both = std::isfinite(station.roll_deg) && std::isfinite(station.pitch_deg);
-    HeadingFix& here = fixes[fix++];
-    if (!both) continue;
-    here.roll_rad = station.roll_deg * kRad;
-    here.pitch_rad = station.pitch_deg * kRad;
-    for (std::size_t k = 0; k < log.size(); ++k) {
-      if (log.time_s[k] < *known.stations[r].from_s || log.time_s[k] > *known.stations[r].to_s) {
-        continue;
-      }
-      log.roll_rad[k] = here.roll_rad;
-      log.pitch_rad[k] = here.pitch_rad;
-    }
-  }
-}
-
 FitFrame frame_of(const Prepared& prepared, const Problem& problem, const Solution& solution) {
   if (!problem.fixes.empty()) return FitFrame::body;
   const Layout& layout = problem.layout;
@@ -184,7 +152,6 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
     KnownHeadings known = std::move(found).value();
     turn_axes(prepared, known.turn_rad);
     turn_fixes(known.fixes, known.turn_rad);
-    use_station_attitudes(prepared, options, known, known.fixes);
     if (prepared.log.attitude == Attitude::unknown) mark_level_moments(prepared, options);
     fit.stations = known.stations;
     problem = make_problem(prepared, options, std::move(known.fixes));

@@ -231,9 +231,15 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     // foot: its noise is across the residual, so that it cannot pull the answer (with derivatives
     // at the reading, or frozen weights, shrinking M would seem to pay: the noise shrinks with it).
     const Normals first = surfaces.normals(m, known, d);
+    // A logged attitude has its own error, not in the reading: that part of the dip residual moves
+    // no reading and does not grow with M.
+    const double reading_part = variance * first.dip_steepness * first.dip_steepness;
+    const double dip_share =
+        log.attitude_variance > 0.0 ? reading_part / (reading_part + log.attitude_variance) : 1.0;
     Vector3 foot = m;
     for (std::size_t j = 0; j < 3; ++j) {
-      foot[j] -= first.size_residual * first.along_size[j] + first.dip_residual * first.along_dip[j];
+      foot[j] -= first.size_residual * first.along_size[j] +
+                 dip_share * first.dip_residual * first.along_dip[j];
     }
     const Normals at = surfaces.normals(foot, known, d);
     Vector3 moved{};
@@ -252,12 +258,15 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     rows.dip_rows.time_s[k] = log.time_s[s];
     rows.dip_rows.use[k] = static_cast<unsigned char>(known && log.use[s]);
     if (!known) continue;
-    rows.dip_rows.residual()[k] = at.dip_residual + dot(at.along_dip, moved);
+    // With an attitude error in it the row stays in units of the corrected field: divided by its
+    // steepness, a larger M would seem to pay, because the attitude's error does not grow with it.
+    const double weight = log.attitude_variance > 0.0 ? at.dip_steepness : 1.0;
+    rows.dip_rows.residual()[k] = weight * (at.dip_residual + dot(at.along_dip, moved));
     rows.dip_rows.turn[k] = k > 0 ? std::clamp(dot(at.along_dip, last_dip), 0.0, 1.0) : 1.0;
     last_dip = at.along_dip;
     // The dip row is what the size row has not said already (Gram-Schmidt).
     const double share = at.size_share;
-    const double scale = 1.0 / at.dip_steepness;
+    const double scale = weight / at.dip_steepness;
     Vector3 by_x{};
     for (std::size_t i = 0; i < 3; ++i) {
       by_x[i] = (at.dip_by_x[i] - share * at.size_by_x[i]) * scale;

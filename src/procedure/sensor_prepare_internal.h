@@ -11,7 +11,7 @@
 namespace qn::sensor_model {
 
 /// Where the roll and pitch of the samples come from.
-enum class AttitudeSource { none, columns, accelerometer, stations };
+enum class AttitudeSource { none, columns, accelerometer };
 
 /// The recording made ready for the model, and how to get back from it to the user's numbers.
 struct Prepared {

@@ -57,6 +57,7 @@ Log thinned(const Log& log) {
   const std::size_t stride = std::max<std::size_t>(1, log.size() / kThinned);
   Log out;
   out.attitude = log.attitude;
+  out.attitude_variance = log.attitude_variance;
   for (std::size_t k = 0; k < log.size(); k += stride) {
     out.time_s.push_back(log.time_s[k]);
     for (std::size_t i = 0; i < 3; ++i) out.m[i].push_back(log.m[i][k]);
@@ -155,6 +156,11 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
   Solution out;
   out.theta = start;
   log.use.assign(log.size(), 1);
+  // Until it is learnt: roll and pitch within a quarter of a degree.
+  const double total = std::hypot(start[static_cast<std::size_t>(problem.layout.horizontal)],
+                                  start[static_cast<std::size_t>(problem.layout.down)]);
+  const bool logged = log.attitude == Attitude::logged;
+  if (logged) log.attitude_variance = std::pow(0.25 * 3.14159265358979 / 180.0 * total, 2);
   robust_start(log, problem, out.theta);
 
   Noise noise;
@@ -173,6 +179,10 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
       iterate(log, problem, out.theta, noise.size, noise.dip, parallel);
     }
     noise = learn_noise(log, problem, out.theta, noise);
+    if (logged) {
+      log.attitude_variance = std::max(noise.dip.variance() - noise.size.variance(),
+                                       1e-4 * noise.size.variance());
+    }
   }
   iterate(log, problem, out.theta, noise.size, noise.dip, parallel);
 

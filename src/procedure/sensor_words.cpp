@@ -41,17 +41,17 @@ std::string advice(const Prepared& prepared, const Problem& problem, const Solut
     if (largest == shares.slope || largest == shares.deck) {
       if (prepared.log.attitude == Attitude::level) {
         return shares.slope + shares.deck > 0.0 && largest == shares.slope
-                   ? "Put roll and pitch in the log, or measure the ground with a level and give "
-                     "--slope-deg; then solve again."
-                   : "Put roll and pitch in the log, or measure how the aircraft sits against level "
-                     "flight and give --deck-deg; then solve again.";
+                   ? "Measure the ground with a level and give --slope-deg; then solve again."
+                   : "Measure how the aircraft sits against level flight and give --deck-deg; then "
+                     "solve again.";
       }
       return "Check the constant error of roll and pitch on a level surface; the heading hangs on it.";
     }
     if (largest == shares.north) {
       return "Find north better and give --north-sigma-deg; it shifts every heading alike.";
     }
-    return "Put roll and pitch in the log and rock the aircraft a few degrees while turning.";
+    return "Turn the sensor through many attitudes instead of a level turn, with roll and pitch in "
+           "the log.";
   }
   if (!problem.fixes.empty() && problem.fixes.size() < 8) {
     return "Stand on more known headings, eight or more spread over the circle, and record again.";
@@ -81,9 +81,12 @@ void judge_fit(const Prepared& prepared, const Problem& problem, const Solution&
   fit.verdict.state =
       airframe ? judge(fit.after_worst_95, limit) : VerdictState::unproven;
   const double hi = fit.after_worst_95.hi.in_deg();
+  const bool lost = fit.before.worst.in_deg() > 90.0;
   const std::string before =
-      fmt::format("Uncorrected, this sensor's heading is wrong by up to {:.1f}°, worst near {}.",
-                  fit.before.worst.in_deg(), heading_name(fit.before.at_heading_deg));
+      lost ? std::string{"Uncorrected, this sensor shows no heading at all: its own field is stronger "
+                         "than the Earth's."}
+           : fmt::format("Uncorrected, this sensor's heading is wrong by up to {:.1f}°, worst near {}.",
+                         fit.before.worst.in_deg(), heading_name(fit.before.at_heading_deg));
   if (!airframe) {
     fit.sentence = fmt::format(
         "{} The correction leaves at most {:.1f}° in the sensor's own axes; how these lie in the "

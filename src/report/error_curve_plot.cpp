@@ -135,6 +135,13 @@ Lines level_line(const PlotArea& area, double error_deg) {
   return line;
 }
 
+/// A line within the band after, where a name would be taken for the band's.
+Lines inside_band(const ErrorCurves& curves, const PlotArea& area, double share) {
+  return lines_of(curves.points, area, [share](const HeadingErrorPoint& p) {
+    return (1.0 - share) * after_lo(p) + share * after_hi(p);
+  });
+}
+
 void name_curves(PageCanvas& canvas, const PlotArea& area, const ErrorCurves& curves, Shows shows) {
   LabelRoom room{canvas, area.box};
   const Lines before = lines_of(curves.points, area, before_of);
@@ -149,12 +156,15 @@ void name_curves(PageCanvas& canvas, const PlotArea& area, const ErrorCurves& cu
       room.avoid(ring_of(area.at(station.station_deg, *station.residual_deg)));
     }
     if (curves.limit) {
-      const Angle limit = curves.limit->value;
-      room.avoid(level_line(area, limit.in_deg()));
-      room.avoid(level_line(area, -limit.in_deg()));
-      room.name("limit " + limit_words(limit), ink::kWords, level_line(area, limit.in_deg()));
+      room.avoid(level_line(area, curves.limit->value.in_deg()));
+      room.avoid(level_line(area, -curves.limit->value.in_deg()));
     }
     room.name("after, 95 % band", ink::kFit, after);
+    if (curves.limit) {
+      for (const double share : {0.2, 0.4, 0.6, 0.8}) room.avoid(inside_band(curves, area, share));
+      room.name("limit " + limit_words(curves.limit->value), ink::kWords,
+                level_line(area, curves.limit->value.in_deg()));
+    }
   }
   if (shows.before) room.name("before", ink::kSecondWords, before);
 }
@@ -187,8 +197,8 @@ void error_curve_plot(PageCanvas& canvas, const PageBox& box, const ErrorCurves&
     if (station.residual_deg) after.hold(*station.residual_deg);
   }
   if (curves.limit) {
-    after.hold(1.15 * curves.limit->value.in_deg());
-    after.hold(-1.15 * curves.limit->value.in_deg());
+    after.hold(1.45 * curves.limit->value.in_deg());
+    after.hold(-1.45 * curves.limit->value.in_deg());
   }
   PageBox plot{box.left + kFiguresLeft_pt, box.top + 4.0, box.right - 4.0,
                box.bottom - kHeadingAxis_pt};

@@ -4,8 +4,6 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 
-#include <cmath>
-#include <numbers>
 #include <string>
 #include <utility>
 

@@ -86,8 +86,8 @@ class PageCanvas {
   void frame(const PageBox& box, const Stroke& stroke, double corner_pt = 0.0);
   void hatch(const PageBox& box, Hatch hatch, Ink lines, Ink ground);
   void disc(PagePoint centre, double radius_pt, Ink fill);
-  /// Many small discs as one shape.
-  void dots(const std::vector<PagePoint>& centres, double radius_pt, Ink fill);
+  /// Upright lines from one level to each of the tips, as one shape.
+  void needles(double level_y, const std::vector<PagePoint>& tips, const Stroke& stroke);
   void ring(PagePoint centre, double radius_pt, const Stroke& stroke, Ink fill);
 
   /// Everything drawn until leave_clip is cut at the box. Not nested.

@@ -136,19 +136,18 @@ void PageCanvas::disc(PagePoint centre, double radius_pt, Ink fill) {
   device_->cover({centre.x, centre.y, centre.x, centre.y}, radius_pt);
 }
 
-void PageCanvas::dots(const std::vector<PagePoint>& centres, double radius_pt, Ink fill) {
-  if (centres.empty()) return;
+void PageCanvas::needles(double level_y, const std::vector<PagePoint>& tips, const Stroke& stroke) {
+  if (tips.empty()) return;
   cairo_t* cairo = device_->cairo.get();
-  device_->set(Stroke{fill, 2.0 * radius_pt, Dash::solid});
+  device_->set(stroke);
   cairo_new_path(cairo);
-  for (const PagePoint& p : centres) {  // a line without length and with round ends
-    cairo_move_to(cairo, p.x, p.y);
-    cairo_line_to(cairo, p.x, p.y);
+  for (const PagePoint& tip : tips) {
+    cairo_move_to(cairo, tip.x, level_y);
+    cairo_line_to(cairo, tip.x, tip.y);
   }
-  cairo_set_line_cap(cairo, CAIRO_LINE_CAP_ROUND);
   cairo_stroke(cairo);
-  cairo_set_line_cap(cairo, CAIRO_LINE_CAP_BUTT);
-  device_->cover(box_of(centres), radius_pt);
+  device_->cover(hull(box_of(tips), {tips[0].x, level_y, tips[0].x, level_y}),
+                 stroke.width_pt / 2.0);
 }
 
 void PageCanvas::ring(PagePoint centre, double radius_pt, const Stroke& stroke, Ink fill) {

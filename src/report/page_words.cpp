@@ -23,6 +23,13 @@ PageBox logical_box(PangoLayout* layout) {
           from_pango(logical.y + logical.height)};
 }
 
+void add(PangoAttrList* list, PangoAttribute* attribute, const BoldSpan& where) {
+  attribute->start_index = static_cast<guint>(where.begin);
+  attribute->end_index =
+      where.end == std::string::npos ? PANGO_ATTR_INDEX_TO_TEXT_END : static_cast<guint>(where.end);
+  pango_attr_list_insert(list, attribute);
+}
+
 }  // namespace
 
 std::string printable(std::string_view text) {
@@ -73,16 +80,17 @@ PangoPtr<PangoLayout> PageCanvas::Device::layout(double width_pt, const Paragrap
     pango_layout_set_height(result.get(), -words.max_lines);
     pango_layout_set_ellipsize(result.get(), PANGO_ELLIPSIZE_END);
   }
-  if (text.size() == words.text.size()) {
-    const PangoPtr<PangoAttrList> list{pango_attr_list_new()};
-    for (const BoldSpan& span : words.bold) {
-      PangoAttribute* bold = pango_attr_weight_new(PANGO_WEIGHT_BOLD);
-      bold->start_index = static_cast<guint>(span.begin);
-      bold->end_index = static_cast<guint>(span.end);
-      pango_attr_list_insert(list.get(), bold);
-    }
-    pango_layout_set_attributes(result.get(), list.get());
+  const PangoPtr<PangoAttrList> list{pango_attr_list_new()};
+  // An option of the command line, --stations, stays in one piece.
+  for (auto at = text.find("--"); at != std::string::npos; at = text.find("--", at + 2)) {
+    add(list.get(), pango_attr_allow_breaks_new(FALSE), {at, text.find_first_of(" ,;)", at)});
   }
+  if (text.size() == words.text.size()) {
+    for (const BoldSpan& span : words.bold) {
+      add(list.get(), pango_attr_weight_new(PANGO_WEIGHT_BOLD), span);
+    }
+  }
+  pango_layout_set_attributes(result.get(), list.get());
   return result;
 }
 

@@ -82,7 +82,9 @@ void residual_plot(PageCanvas& canvas, const PageBox& box,
   for (const ResidualPoint& p : points) {
     if (p.used) used.push_back(area.at(p.time_s, p.residual_uT));
   }
-  canvas.dots(used, 0.55, ink::kSecondWords);
+  const double room = area.box.width() / static_cast<double>(points.size());
+  canvas.needles(area.y_pt(0.0), used,
+                 {ink::kSecondWords, std::clamp(0.6 * room, 0.2, 2.0), Dash::solid});
   draw_left_out(canvas, area, points);
   time_axis(canvas, area);
 }

@@ -55,7 +55,8 @@ void curve_and_coverage(PageCanvas& canvas, PageBox& room, double height, const 
 void residuals_and_forecast(PageCanvas& canvas, PageBox& room, double height,
                             const SensorFit& fit) {
   PageBox left = left_part(room, kWideShare), right = right_part(room, kWideShare);
-  left.top = section_head(canvas, left, "What the fit leaves", "µT · dot: used · ○ left out");
+  left.top =
+      section_head(canvas, left, "What the fit leaves", "µT, largest at a time · ○ left out");
   right.top = section_head(canvas, right, "Tilted, after correction", "degrees");
   left.bottom = right.bottom = left.top + height;
   residual_plot(canvas, left, fit.residuals);

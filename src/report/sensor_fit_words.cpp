@@ -90,11 +90,12 @@ std::string coverage_explanation(const SensorFit& fit) {
 }
 
 Framed sensor_fit_caution() {
-  return {.title = "Before anything moves",
-          .text =
-              "People clear; chocks, brakes and wing tips watched; propeller arc empty. No steel "
-              "tools, keys, phones or cars near the sensor while it records. Where an aircraft "
-              "is turned near people, this program advises and the local rules decide."};
+  return {
+      .title = "Before anything moves",
+      .text =
+          "People clear; chocks and brakes ready; wing tips watched; propeller arc empty. No steel "
+          "tools, keys, phones or cars near the sensor. Where an aircraft moves near people, "
+          "this program advises and local rules decide."};
 }
 
 Framed next_step(const SensorFit& fit) {

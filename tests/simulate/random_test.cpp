@@ -28,6 +28,11 @@ TEST_CASE("xoshiro256** from the words 1 2 3 4 starts as worked out by hand",
   CHECK(random.next() == 11520U);
   CHECK(random.next() == 0U);
   CHECK(random.next() == 1509978240U);
+  // Further on: the reference vector of the rand_xoshiro crate for the same words.
+  CHECK(random.next() == 1215971899390074240U);
+  CHECK(random.next() == 1216172134540287360U);
+  CHECK(random.next() == 607988272756665600U);
+  CHECK(random.next() == 16172922978634559625U);
 }
 
 TEST_CASE("normal numbers have the moments of a normal distribution", "[simulate][closed-form]") {

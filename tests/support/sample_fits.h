@@ -180,8 +180,7 @@ inline SensorFit within_swing() {
   fit.assumptions = {
       "The ground slopes by 0.5° (1 sigma) toward north and toward east: this program’s own "
       "assumption.",
-      "The aircraft stood within 0.5° (1 sigma) of each mark.",
-      "The sensor is mounted along the airframe’s axes."};
+      "The aircraft stood within 0.5° (1 sigma) of each mark."};
   fit.notes = {
       "Station 210 was visited twice; both visits were used.",
       "612 samples from 03:34 to 03:46 did not fit and were left out: like steel carried past.",

@@ -51,7 +51,7 @@ function rowsOf(fit: FitDocument): Row[] {
 }
 
 function Ruler({ top, most, limit, name }: { top: boolean; most: number; limit: number | null; name: string }) {
-  const step = roundStep(most, 6);
+  const step = roundStep(most, 4);
   const y = top ? 37 : 0;
   const stops = marks(0, most, step);
   const near = limit === null ? -1 : (limit / most) * 100;
@@ -80,7 +80,11 @@ function Ruler({ top, most, limit, name }: { top: boolean; most: number; limit: 
 export function Bars({ fit }: { fit: FitDocument }) {
   const rows = rowsOf(fit);
   const limit = fit.verdict.limit_deg;
-  const most = Math.max(...rows.map((row) => row.range[1]), (limit ?? 0) * 1.15, 0.1);
+  // An error of half a turn would leave the corrected ones as specks: then its bar is cut.
+  const ends = rows.map((row) => row.range[1]);
+  const others = Math.max(...ends.slice(1), (limit ?? 0) * 1.15, 0.1);
+  const cut = (ends[0] ?? 0) > 8 * others;
+  const most = cut ? 2.5 * others : Math.max(...ends, others);
   const at = (value: number) => `${Math.min(100, Math.max(0, (value / most) * 100))}%`;
   const own = fit.verdict.basis?.includes("your own") ?? false;
   const name = limit === null ? "" : `${own ? "your own limit" : "limit"} ${degrees(limit)}`;
@@ -93,11 +97,14 @@ export function Bars({ fit }: { fit: FitDocument }) {
             <span class="name"><b>{row.name}</b>{row.why && <span class="why">{row.why}</span>}</span>
             <span class="cell">
               <svg aria-hidden="true">
-                {marks(0, most, roundStep(most, 6)).map((value) => <line class="grid" x1={at(value)} x2={at(value)} y1="0" y2="100%" />)}
+                {marks(0, most, roundStep(most, 4)).map((value) => <line class="grid" x1={at(value)} x2={at(value)} y1="0" y2="100%" />)}
                 <rect class={`sure ${row.tone} bar`} x="0" y="50%" width={at(row.range[0])} height="13" />
-                <rect class={`maybe ${row.tone} bar`} x={at(row.range[0])} y="50%" width={`${((row.range[1] - row.range[0]) / most) * 100}%`} height="13" />
+                <rect class={`maybe ${row.tone} bar`} x={at(row.range[0])} y="50%" width={`${(Math.max(0, Math.min(row.range[1], most) - Math.min(row.range[0], most)) / most) * 100}%`} height="13" />
                 {limit !== null && <line class="limit" x1={at(limit)} x2={at(limit)} y1="0" y2="100%" />}
-                {row.estimate !== undefined && <rect class="best upright" x={at(row.estimate)} y="50%" width="5" height="22" />}
+                {row.range[1] > most && (
+                  <svg x="94%" y="50%" overflow="visible"><path class="cut" d="M-3 11L3 -11h7L4 11z" /><path class="scale" d="M-3 11L3 -11M4 11L10 -11" /></svg>
+                )}
+                {row.estimate !== undefined && row.estimate <= most && <rect class="best upright" x={at(row.estimate)} y="50%" width="5" height="22" />}
               </svg>
             </span>
             <span class="figs"><span class="est">{row.estimate === undefined ? "" : degrees(row.estimate)}</span><span class="band">{band(row.range, "°")}</span></span>

@@ -5,7 +5,7 @@ import type { Coverage } from "../api/fit_document";
 import { count, fixed } from "../words/figures";
 import { AsTable, Edge } from "./parts";
 
-const CELL = 12;
+const CELL = 11;
 
 export function CoveragePlot({ coverage }: { coverage: Coverage }) {
   const { columns, rows, counts } = coverage;
@@ -30,7 +30,7 @@ export function CoveragePlot({ coverage }: { coverage: Coverage }) {
   return (
     <>
       <figure class="plot square">
-        <svg viewBox={`-34 -2 ${width + 44} ${height + 32}`} width="100%" role="img" class="fixedtext"
+        <svg viewBox={`-34 -2 ${width + 44} ${height + 32}`} width={width + 44} height={height + 32} role="img"
           aria-label={`Directions of the field in the sensor's axes: ${fixed(coverage.filled_fraction * 100, 0)} percent of all directions were met, over ${fixed(coverage.heading_arc_deg, 0)} degrees round the z axis.`}>
           <path class="grid" d={Array.from({ length: columns / 2 + 1 }, (_, i) => `M${i * 2 * CELL} 0V${height}`).join("") + Array.from({ length: rows / 2 + 1 }, (_, i) => `M0 ${i * 2 * CELL}H${width}`).join("")} />
           <rect class="frame" x="0" y="0" width={width} height={height} />

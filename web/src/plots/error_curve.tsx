@@ -8,14 +8,26 @@ import { decimalsOf, marks, roundStep } from "./scale";
 
 type Pick = (point: CurvePoint) => number;
 
+/** An error that runs over half a turn comes back on the other side: no line joins the two. */
+function runs(points: CurvePoint[], pick: Pick): CurvePoint[][] {
+  const out: CurvePoint[][] = [];
+  points.forEach((point, i) => {
+    const before = points[i - 1];
+    if (!before || Math.abs(pick(point) - pick(before)) > 180) out.push([]);
+    out[out.length - 1]?.push(point);
+  });
+  return out;
+}
+
 function Panel({ points, height, most, limit, withBefore, label, last }: {
   points: CurvePoint[]; height: number; most: number; limit: number | null; withBefore: boolean; label: string; last: boolean;
 }) {
   const y = (deg: number) => height / 2 - (deg / most) * (height / 2 - 4);
   const x = (deg: number) => (deg / 360) * W;
-  const line = (pick: Pick) => points.map((p) => `${x(p.heading_deg).toFixed(1)} ${y(pick(p)).toFixed(1)}`).join("L");
-  const area = (low: Pick, high: Pick) =>
-    `M${line(high)}L${[...points].reverse().map((p) => `${x(p.heading_deg).toFixed(1)} ${y(low(p)).toFixed(1)}`).join("L")}Z`;
+  const along = (run: CurvePoint[], pick: Pick) => run.map((p) => `${x(p.heading_deg).toFixed(1)} ${y(pick(p)).toFixed(1)}`).join("L");
+  const line = (pick: Pick, jumps: Pick = pick) => runs(points, jumps).map((run) => `M${along(run, pick)}`).join("");
+  const area = (low: Pick, high: Pick, jumps: Pick = low) =>
+    runs(points, jumps).map((run) => `M${along(run, high)}L${along([...run].reverse(), low)}Z`).join("");
   const step = roundStep(2 * most, 6);
   const worst = points.reduce((a, b) => (Math.abs(b.before_deg) > Math.abs(a.before_deg) ? b : a));
   const side = worst.heading_deg > 270 ? "end" : worst.heading_deg < 60 ? "start" : "middle";
@@ -26,10 +38,10 @@ function Panel({ points, height, most, limit, withBefore, label, last }: {
         {marks(-most, most, step).map((value) => <text x="-7" y={y(value) + 4.5} text-anchor="end">{fixed(value, decimalsOf(step))}°</text>)}
         <Stretch height={height}>
           {marks(-most, most, step).map((value) => <line class={`grid ${value === 0 ? "zero" : ""}`} x1="0" x2={W} y1={y(value)} y2={y(value)} />)}
-          {withBefore && <path class="bd before" d={area((p) => p.before_95_deg[0], (p) => p.before_95_deg[1])} />}
+          {withBefore && <path class="bd before" d={area((p) => p.before_95_deg[0], (p) => p.before_95_deg[1], (p) => p.before_deg)} />}
           <path class="bd after" d={area((p) => p.after_95_deg[0], (p) => p.after_95_deg[1])} />
-          <path class="edge" d={`M${line((p) => p.after_95_deg[1])}M${line((p) => p.after_95_deg[0])}`} />
-          {withBefore && <path class="data dashed" d={`M${line((p) => p.before_deg)}`} />}
+          <path class="edge" d={line((p) => p.after_95_deg[1]) + line((p) => p.after_95_deg[0])} />
+          {withBefore && <path class="data dashed" d={line((p) => p.before_deg)} />}
           {limitShown && [limit, -limit].map((value) => <line class="limit" x1="0" x2={W} y1={y(value)} y2={y(value)} />)}
         </Stretch>
         {withBefore && (

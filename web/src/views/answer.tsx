@@ -54,7 +54,7 @@ function Say({ fit }: { fit: FitDocument }) {
   return (
     <div class="say-part">
       <VerdictMark state={outdated.value ? "stale" : fit.verdict.state} />
-      <h1 tabIndex={-1} ref={title} class={outdated.value ? "ruled" : ""}><Sentence text={fit.sentence} /></h1>
+      <h1 tabIndex={-1} ref={title} class={`${outdated.value ? "ruled" : ""} ${fit.sentence.length > 110 ? "long" : ""}`}><Sentence text={fit.sentence} /></h1>
       {outdated.value && <p><b>Stale:</b> your entries have changed since. Solve again.</p>}
       {fit.verdict.because && <p class="two">{sentence(fit.verdict.because)}</p>}
     </div>

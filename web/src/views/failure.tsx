@@ -3,7 +3,7 @@
 // Stands beside the field it concerns, and takes the focus so that it is not missed.
 import { useEffect, useRef } from "preact/hooks";
 import { failure } from "../state/session";
-import { minus, sentence } from "../words/figures";
+import { sentence, shown as words } from "../words/figures";
 
 const optionWords: Record<string, string> = {
   "--at": "Place", "--on": "Day", "--horizontal-uT": "Horizontal field H", "--vertical-uT": "Vertical field Z",
@@ -30,14 +30,14 @@ export function FailureAt({ field }: { field: string }) {
   if (!shown) return null;
   const offline = shown.where === "link to the program";
   const where = placeWords(shown.where);
-  const expected = minus(shown.expected);
+  const expected = words(shown.expected);
   return (
     <div class={`notdone ${offline ? "off" : "bad"}`} role="alert" tabIndex={-1} ref={box} id={`failure-${field}`}>
       <p class="badge">
         <svg viewBox="0 0 20 20" width="20" height="20" aria-hidden="true"><use href={offline ? "#i-link" : "#i-not"} /></svg>
         {offline ? "link down" : "not done"}
       </p>
-      <h3>{where ? `${where}: ${minus(shown.what)}` : shown.what}{/[.!?]$/.test(shown.what) ? "" : "."}</h3>
+      <h3>{where ? `${where}: ${words(shown.what)}` : words(shown.what)}{/[.!?]$/.test(shown.what) ? "" : "."}</h3>
       <p>{/^Expected/.test(expected) ? sentence(expected) : sentence(`Expected: ${expected}`)}</p>
       <p>{sentence(shown.remedy)} {offline ? "" : "Nothing was changed."}</p>
     </div>

@@ -3,6 +3,21 @@
 
 export const minus = (text: string) => text.replace(/(^|[\s(,\[])-(?=[\d.])/g, "$1−");
 
+const optionNames: Record<string, string> = {
+  "--stations": "a stations file", "--known-heading": "known headings", "--slope-deg": "the slope of the ground",
+  "--deck-deg": "how the aircraft sits on the ground", "--mount": "the mounting", "--mount-deg": "the mounting",
+  "--limit-deg": "a limit", "--map": "the names of the columns", "--motion": "how it was moved",
+  "--at": "the place", "--on": "the day", "--horizontal-uT": "H", "--vertical-uT": "Z",
+  "--accel-reads": "which way the accelerometer reads", "--station-sigma-deg": "the error on each station",
+  "--north-sigma-deg": "the error of north",
+};
+
+/** The program's words on the page: its fields in place of the command line's options, set as type. */
+export function shown(text: string): string {
+  const words = text.replace(/--[a-z][\w-]*\w/g, (option) => optionNames[option] ?? option);
+  return minus(words).replace(/(\w)'(?=\w|\s)/g, "$1’");
+}
+
 export function fixed(value: number, decimals: number): string {
   const text = value.toFixed(decimals);
   return minus(Number(text) === 0 ? text.replace("-", "") : text);
@@ -83,6 +98,6 @@ export const capital = (text: string) => text.charAt(0).toUpperCase() + text.sli
 
 /** A whole sentence: capital first, full stop last. */
 export function sentence(text: string): string {
-  const trimmed = minus(text.trim());
+  const trimmed = shown(text.trim());
   return capital(/[.!?:]$/.test(trimmed) ? trimmed : `${trimmed}.`);
 }
