@@ -28,15 +28,16 @@ std::string to_csv(const StoredCorrection& stored, const SensorRecording& record
   const auto end = std::back_inserter(out);
   fmt::format_to(end, "# {} corrected with {}; field in {} axes, heading magnetic\n", log_name,
                  fit_name, to_word(stored.frame));
-  fmt::format_to(end, "time_s,field_x_uT,field_y_uT,field_z_uT,heading_deg,heading_lo_deg,"
-                      "heading_hi_deg\n");
-  const auto samples =
-      apply_to_recording(stored.correction, stored.noise_sigma_uT, recording);
+  fmt::format_to(end,
+                 "time_s,field_x_uT,field_y_uT,field_z_uT,heading_deg,heading_lo_deg,"
+                 "heading_hi_deg\n");
+  const auto samples = apply_to_recording(stored.correction, stored.noise_sigma_uT, recording);
   for (std::size_t k = 0; k < samples.size(); ++k) {
     const CorrectedSample& s = samples[k];
     fmt::format_to(end, "{},{:.4f},{:.4f},{:.4f},{:.2f},{:.2f},{:.2f}\n", recording.time_s[k],
                    s.field_uT[0], s.field_uT[1], s.field_uT[2], shown_heading(s.heading_deg),
-                   shown_heading(s.heading_95.lo.in_deg()), shown_heading(s.heading_95.hi.in_deg()));
+                   shown_heading(s.heading_95.lo.in_deg()),
+                   shown_heading(s.heading_95.hi.in_deg()));
   }
   return fmt::to_string(out);
 }
@@ -56,13 +57,13 @@ Result<AppliedLog> apply_sensor_fit(const ApplyRequest& request) {
   if (!recording) return recording.error();
   if (recording.value().unit != stored.value().raw_unit) {
     const bool counts = stored.value().raw_unit == FieldUnit::counts;
-    return Error{ErrorKind::BadInput,
-                 fmt::format("the correction is for {} and the log holds {}",
-                             counts ? "raw counts" : "microtesla",
-                             counts ? "microtesla" : "raw counts"),
-                 fmt::format("{} against {}", log_name, fit_name),
-                 "a log of the same sensor in the same unit",
-                 "use the log that belongs to this correction, or solve the sensor from this log"};
+    return Error{
+        ErrorKind::BadInput,
+        fmt::format("the correction is for {} and the log holds {}",
+                    counts ? "raw counts" : "microtesla", counts ? "microtesla" : "raw counts"),
+        fmt::format("{} against {}", log_name, fit_name),
+        "a log of the same sensor in the same unit",
+        "use the log that belongs to this correction, or solve the sensor from this log"};
   }
   AppliedLog out;
   out.csv = to_csv(stored.value(), recording.value(), fit_name, log_name);

@@ -10,7 +10,7 @@
 namespace qn {
 
 struct ApplyRequest {
-  std::string fit_path;                 ///< document of `sensor fit --json`
+  std::string fit_path;  ///< document of `sensor fit --json`
   std::string log_path;
   std::vector<std::string> column_map;  ///< NAME=COLUMN each
 };

@@ -39,8 +39,8 @@ void add_correction(Json& out, const std::optional<SensorCorrection>& correction
 }
 
 void add_heading_errors(Json& out, const SensorFit& fit) {
-  for (const char* key : {"noise", "heading_error_before_deg", "heading_error_after_deg", "forecast",
-                          "curve"}) {
+  for (const char* key :
+       {"noise", "heading_error_before_deg", "heading_error_after_deg", "forecast", "curve"}) {
     out[key] = nullptr;
   }
   if (!fit.correction) return;
@@ -180,8 +180,7 @@ Result<StoredCorrection> parse_sensor_fit(const std::string& text, const std::st
         in.at("covariance").at("order").get<std::vector<std::string>>();
     out.correction.covariance.values =
         in.at("covariance").at("values").get<std::vector<std::vector<double>>>();
-    out.raw_unit =
-        in.at("raw_unit") == "counts" ? FieldUnit::counts : FieldUnit::microtesla;
+    out.raw_unit = in.at("raw_unit") == "counts" ? FieldUnit::counts : FieldUnit::microtesla;
     out.frame = in.at("frame") == "body" ? FitFrame::body : FitFrame::sensor;
     out.noise_sigma_uT = in.at("noise").at("sigma_uT").get<double>();
     const auto& values = out.correction.covariance.values;

@@ -77,7 +77,8 @@ Result<Rotation<Body, Sensor>> parse_mount(const std::string& text) {
   std::array<SignedAxis, 3> axes{};
   std::array<bool, 3> given{};
   for (const std::string_view part : split(text)) {
-    const auto axis = part.size() >= 3 && part[1] == '=' ? parse_axis(part.substr(2)) : std::nullopt;
+    const auto axis =
+        part.size() >= 3 && part[1] == '=' ? parse_axis(part.substr(2)) : std::nullopt;
     if (!axis || part[0] < 'x' || part[0] > 'z') {
       return refuse("three parts such as x=-y, for x, y and z");
     }
@@ -88,8 +89,9 @@ Result<Rotation<Body, Sensor>> parse_mount(const std::string& text) {
   if (!given[0] || !given[1] || !given[2]) return refuse("a part for each of x, y and z");
   const auto mounting = mounting_from_axes(axes);
   if (!mounting) {
-    return refuse("right-handed axes, each sensor axis once: a mounting can turn axes, not mirror "
-                  "them");
+    return refuse(
+        "right-handed axes, each sensor axis once: a mounting can turn axes, not mirror "
+        "them");
   }
   return *mounting;
 }
@@ -97,8 +99,9 @@ Result<Rotation<Body, Sensor>> parse_mount(const std::string& text) {
 Result<Rotation<Body, Sensor>> parse_mount_deg(const std::string& text) {
   const auto n = numbers(text);
   if (!n || n->size() != 3) {
-    return bad_option("--mount-deg", text, "three angles in degrees: YAW,PITCH,ROLL",
-                      "give how the sensor is turned in the airframe, for example --mount-deg 90,0,0");
+    return bad_option(
+        "--mount-deg", text, "three angles in degrees: YAW,PITCH,ROLL",
+        "give how the sensor is turned in the airframe, for example --mount-deg 90,0,0");
   }
   return mounting_from_angles(Angle::degrees((*n)[0]), Angle::degrees((*n)[1]),
                               Angle::degrees((*n)[2]));
@@ -120,8 +123,8 @@ Result<TiltAssumption> parse_slope(const std::optional<std::string>& text) {
   }
   // A slope of known steepness and unknown direction has half its square along each axis.
   const double sigma = n->size() == 2 ? (*n)[1] : 0.1;
-  slope.sigma = Angle::degrees(
-      std::max(kLeastSigma_deg, std::sqrt(0.5 * (*n)[0] * (*n)[0] + sigma * sigma)));
+  slope.sigma =
+      Angle::degrees(std::max(kLeastSigma_deg, std::sqrt(0.5 * (*n)[0] * (*n)[0] + sigma * sigma)));
   slope.given = true;
   return slope;
 }
@@ -135,11 +138,12 @@ Result<TiltAssumption> parse_deck(const std::optional<std::string>& text) {
                     std::abs((*n)[1]) <= 30.0 &&
                     (n->size() == 2 || ((*n)[2] >= 0.0 && (*n)[2] <= 20.0));
   if (!good) {
-    return bad_option("--deck-deg", *text,
-                      "ROLL,PITCH[,SIGMA] in degrees: how the aircraft sits on level ground against "
-                      "level flight (roll right, pitch nose up)",
-                      "measure it with a level on the levelling points, for example --deck-deg "
-                      "0,2.5,0.2");
+    return bad_option(
+        "--deck-deg", *text,
+        "ROLL,PITCH[,SIGMA] in degrees: how the aircraft sits on level ground against "
+        "level flight (roll right, pitch nose up)",
+        "measure it with a level on the levelling points, for example --deck-deg "
+        "0,2.5,0.2");
   }
   deck.first = Angle::degrees((*n)[0]);
   deck.second = Angle::degrees((*n)[1]);
@@ -166,8 +170,9 @@ Result<std::vector<KnownHeading>> parse_known(const std::vector<std::string>& te
 Result<Angle> parse_sigma(std::string_view option, std::optional<double> deg, double usual) {
   if (!deg) return Angle::degrees(usual);
   if (!(*deg > 0.0) || *deg > 30.0) {
-    return bad_option(option, fmt::format("{:g}", *deg), "an angle above 0 and up to 30 degrees",
-                      "give one standard deviation: the true value is within it two times in three");
+    return bad_option(
+        option, fmt::format("{:g}", *deg), "an angle above 0 and up to 30 degrees",
+        "give one standard deviation: the true value is within it two times in three");
   }
   return Angle::degrees(*deg);
 }
@@ -203,7 +208,8 @@ Result<SensorFitOptions> parse_fit_options(const FitRequest& request) {
                       "give the one that fits, not both");
   }
   if (request.mount || request.mount_deg) {
-    auto mounting = request.mount ? parse_mount(*request.mount) : parse_mount_deg(*request.mount_deg);
+    auto mounting =
+        request.mount ? parse_mount(*request.mount) : parse_mount_deg(*request.mount_deg);
     if (!mounting) return mounting.error();
     options.mounting = mounting.value();
     options.mounting_given = true;

@@ -28,26 +28,26 @@ struct FitDocument {
   Provenance provenance;
 };
 
-/// One request for `quietnorth sensor fit`, texts as the user gave them, so that every edge (command
-/// line, page) refuses the same things in the same words.
+/// One request for `quietnorth sensor fit`, texts as the user gave them, so that every edge
+/// (command line, page) refuses the same things in the same words.
 struct FitRequest {
   std::string log_path;
-  std::string log_name;                      ///< shown name; empty: taken from log_path
-  std::optional<std::string> at;             ///< LAT,LON[,ALT_m]
-  std::optional<std::string> on;             ///< ISO date
+  std::string log_name;           ///< shown name; empty: taken from log_path
+  std::optional<std::string> at;  ///< LAT,LON[,ALT_m]
+  std::optional<std::string> on;  ///< ISO date
   std::optional<double> horizontal_uT, vertical_uT;
   std::optional<std::string> stations_path;
-  std::optional<std::string> motion;         ///< tumble | swing | stations | auto
-  std::optional<std::string> mount;          ///< x=-y,y=x,z=z
-  std::optional<std::string> mount_deg;      ///< YAW,PITCH,ROLL
-  std::optional<std::string> slope_deg;      ///< NORTH,EAST[,SIGMA] or STEEPEST[,SIGMA]; see docs
-  std::optional<std::string> deck_deg;       ///< ROLL,PITCH[,SIGMA]
-  std::optional<std::string> accel_reads;    ///< up | down
-  std::vector<std::string> known_headings;   ///< T_s,HEADING each
+  std::optional<std::string> motion;        ///< tumble | swing | stations | auto
+  std::optional<std::string> mount;         ///< x=-y,y=x,z=z
+  std::optional<std::string> mount_deg;     ///< YAW,PITCH,ROLL
+  std::optional<std::string> slope_deg;     ///< NORTH,EAST[,SIGMA] or STEEPEST[,SIGMA]; see docs
+  std::optional<std::string> deck_deg;      ///< ROLL,PITCH[,SIGMA]
+  std::optional<std::string> accel_reads;   ///< up | down
+  std::vector<std::string> known_headings;  ///< T_s,HEADING each
   std::optional<double> station_sigma_deg, north_sigma_deg;
   std::optional<double> limit_deg;
   std::optional<std::string> limit_basis;
-  std::vector<std::string> column_map;       ///< NAME=COLUMN each
+  std::vector<std::string> column_map;  ///< NAME=COLUMN each
   std::string aircraft;
 };
 

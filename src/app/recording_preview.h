@@ -16,8 +16,8 @@ namespace qn {
 struct FieldSeries {
   double from_s = 0.0;
   double to_s = 0.0;
-  bool every_sample = false;  ///< each piece is one sample: lowest and highest are the same
-  std::vector<double> time_s; ///< start of each piece
+  bool every_sample = false;   ///< each piece is one sample: lowest and highest are the same
+  std::vector<double> time_s;  ///< start of each piece
   std::array<std::vector<float>, 4> lowest, highest;
 };
 

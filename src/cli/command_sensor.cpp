@@ -138,7 +138,8 @@ void add_apply(CLI::App& sensor, int& exit_code) {
   command->add_option("FIT", options->request.fit_path, "document of `sensor fit --json`")
       ->required();
   command->add_option("LOG", options->request.log_path, "the sensor log, CSV")->required();
-  command->add_option("--map", options->request.column_map, "NAME=COLUMN: what a column of the log is");
+  command->add_option("--map", options->request.column_map,
+                      "NAME=COLUMN: what a column of the log is");
   command->add_option("--out", options->out, "write to this file, whole or not at all");
   command->callback([options, &exit_code] { exit_code = run_apply(*options); });
 }
@@ -155,8 +156,9 @@ std::vector<std::string> with_sensor_verb(std::vector<std::string> words) {
 
 void add_sensor_command(CLI::App& program, int& exit_code) {
   CLI::App* sensor = program.add_subcommand(
-      "sensor", "a 3-axis magnetic sensor: solve it from a recording (`sensor LOG` is `sensor fit "
-                "LOG`)");
+      "sensor",
+      "a 3-axis magnetic sensor: solve it from a recording (`sensor LOG` is `sensor fit "
+      "LOG`)");
   sensor->require_subcommand(1);
   add_fit(*sensor, exit_code);
   add_apply(*sensor, exit_code);

@@ -34,9 +34,9 @@ int run(const ServeCommand& command) {
   options.upload_limit_bytes = static_cast<std::uint64_t>(command.upload_limit_MB * 1e6);
   int printed = kExitDone;
   options.on_listening = [&printed](const Listening& listening) {
-    printed = print_answer(fmt::format(
-        "The page is at http://127.0.0.1:{}/ for this machine only. Ctrl-C ends it.\n",
-        listening.port));
+    printed = print_answer(
+        fmt::format("The page is at http://127.0.0.1:{}/ for this machine only. Ctrl-C ends it.\n",
+                    listening.port));
     if (printed != kExitDone) listening.stop();
   };
   const auto served = serve(options);

@@ -32,13 +32,15 @@ std::string list(const char* title, const std::vector<std::string>& items) {
 
 // The curve as a strip of text: one row per 30 degrees, before and after side by side.
 std::string curve_table(const SensorFit& fit) {
-  std::string out = "\nHeading error in level flight, degrees (indicated - magnetic)\n"
-                    "  heading   uncorrected   95 % band         corrected, 95 % band\n";
+  std::string out =
+      "\nHeading error in level flight, degrees (indicated - magnetic)\n"
+      "  heading   uncorrected   95 % band         corrected, 95 % band\n";
   for (std::size_t i = 0; i < fit.curve.size(); i += 6) {
     const HeadingErrorPoint& p = fit.curve[i];
-    out += fmt::format("    {:03.0f}     {:>+8.1f}      {:>+6.1f} to {:<+6.1f}    {:>+6.1f} to {:<+6.1f}\n",
-                       p.heading_deg, p.before_deg, p.before_95.lo.in_deg(),
-                       p.before_95.hi.in_deg(), p.after_95.lo.in_deg(), p.after_95.hi.in_deg());
+    out += fmt::format(
+        "    {:03.0f}     {:>+8.1f}      {:>+6.1f} to {:<+6.1f}    {:>+6.1f} to {:<+6.1f}\n",
+        p.heading_deg, p.before_deg, p.before_95.lo.in_deg(), p.before_95.hi.in_deg(),
+        p.after_95.lo.in_deg(), p.after_95.hi.in_deg());
   }
   return out;
 }
@@ -49,10 +51,11 @@ std::string correction_table(const SensorFit& fit) {
   std::string out = fmt::format("\nCorrection: corrected_uT = matrix * (raw - offset), raw in {}\n",
                                 counts ? "counts" : "uT");
   for (std::size_t i = 0; i < 3; ++i) {
-    out += fmt::format("  [ {:>10.6f} {:>10.6f} {:>10.6f} ]   offset {} {:>11.3f}  ({:.3f} uT, "
-                       "1 sigma {:.3f})\n",
-                       c.matrix[i][0], c.matrix[i][1], c.matrix[i][2], "xyz"[i], c.offset_raw[i],
-                       c.offset_uT[i], c.offset_sigma_uT[i]);
+    out += fmt::format(
+        "  [ {:>10.6f} {:>10.6f} {:>10.6f} ]   offset {} {:>11.3f}  ({:.3f} uT, "
+        "1 sigma {:.3f})\n",
+        c.matrix[i][0], c.matrix[i][1], c.matrix[i][2], "xyz"[i], c.offset_raw[i], c.offset_uT[i],
+        c.offset_sigma_uT[i]);
   }
   return out;
 }
@@ -75,7 +78,8 @@ std::string sensor_fit_text(const FitDocument& document) {
   if (fit.correction) out += folded(fit.verdict.because) + "\n";
   if (fit.verdict.limit) {
     out += folded(fmt::format("Limit {:.1f} degrees: {}.", fit.verdict.limit->value.in_deg(),
-                              fit.verdict.limit->basis)) + "\n";
+                              fit.verdict.limit->basis)) +
+           "\n";
   }
   if (!fit.verdict.do_next.empty()) out += folded("Next: " + fit.verdict.do_next) + "\n";
   if (fit.correction) {
@@ -85,9 +89,9 @@ std::string sensor_fit_text(const FitDocument& document) {
     out += fmt::format("  {:<22}{:.1f} degrees near {:03.0f}, 95 % band {}\n", "worst uncorrected",
                        fit.before.worst.in_deg(), fit.before.at_heading_deg,
                        band(fit.before.worst_95));
-    out += fmt::format("  {:<22}95 % band {} degrees{}\n", "worst corrected",
-                       band(fit.after_worst_95),
-                       fit.frame == FitFrame::sensor ? ", in the sensor's own axes" : "");
+    out +=
+        fmt::format("  {:<22}95 % band {} degrees{}\n", "worst corrected", band(fit.after_worst_95),
+                    fit.frame == FitFrame::sensor ? ", in the sensor's own axes" : "");
     out += fmt::format("  {:<22}{:.3f} uT a sample, alike for {:.2f} s\n", "noise",
                        fit.noise.sigma_uT, fit.noise.correlation_time_s);
     out += curve_table(fit) + forecast_table(fit) + correction_table(fit);
@@ -97,8 +101,11 @@ std::string sensor_fit_text(const FitDocument& document) {
   out += list("What this recording cannot show", unobserved);
   out += list("Assumed", fit.assumptions);
   out += list("Found in the recording", fit.notes);
-  out += "\n" + folded("Advisory: local rules and the licensed person who signs decide. Not for "
-                       "navigation until verified in flight.") + "\n";
+  out += "\n" +
+         folded(
+             "Advisory: local rules and the licensed person who signs decide. Not for "
+             "navigation until verified in flight.") +
+         "\n";
   return out;
 }
 

@@ -67,7 +67,7 @@ std::vector<double> gaussian_draws(const SquareMatrix& covariance, std::size_t c
   for (Eigen::Index i = 0; i < n; ++i) s[i] = s[i] > 0.0 ? s[i] : 1.0;
   const Eigen::VectorXd inverse = s.cwiseInverse();
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(inverse.asDiagonal() * a *
-                                                            inverse.asDiagonal());
+                                                             inverse.asDiagonal());
   const Eigen::MatrixXd root = s.asDiagonal() * eigen.eigenvectors() *
                                eigen.eigenvalues().cwiseMax(0.0).cwiseSqrt().asDiagonal();
   UniformStream uniform{seed};

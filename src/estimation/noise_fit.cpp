@@ -12,7 +12,7 @@ namespace qn {
 namespace {
 
 struct Shape {
-  double slow_share = 0.0;      // of the variance, 0 .. 1
+  double slow_share = 0.0;  // of the variance, 0 .. 1
   double time_constant_s = 1.0;
 };
 

@@ -34,8 +34,7 @@ Gains filter_gains(const RowBlock& block, const NoiseModel& noise, WhitenerState
         last_dt = dt;
       }
       carry = fade * block.turn[k];
-      state_variance =
-          carry * carry * state_variance + noise.slow_variance * (1.0 - carry * carry);
+      state_variance = carry * carry * state_variance + noise.slow_variance * (1.0 - carry * carry);
     }
     last_time_s = block.time_s[k];
     g.carry[k] = carry;

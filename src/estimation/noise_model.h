@@ -29,8 +29,8 @@ struct NoiseModel {
 struct WhitenerState {
   bool started = false;
   double time_s = 0.0;
-  double variance = 0.0;         ///< of the slow part, given all rows so far
-  std::vector<double> columns;   ///< its estimate, a number per column
+  double variance = 0.0;        ///< of the slow part, given all rows so far
+  std::vector<double> columns;  ///< its estimate, a number per column
 };
 
 /// Makes the rows independent with unit variance, in place: every column, the residual included,

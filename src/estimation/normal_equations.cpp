@@ -114,7 +114,7 @@ double scaled_condition(const SquareMatrix& matrix) {
   const Eigen::MatrixXd a = view(matrix);
   const Eigen::VectorXd s = scales(a);
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(s.asDiagonal() * a * s.asDiagonal(),
-                                                            Eigen::EigenvaluesOnly);
+                                                             Eigen::EigenvaluesOnly);
   const double smallest = eigen.eigenvalues()[0];
   const double largest = eigen.eigenvalues()[a.rows() - 1];
   return smallest > 0.0 ? largest / smallest : std::numeric_limits<double>::infinity();

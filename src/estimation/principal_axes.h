@@ -9,8 +9,8 @@ namespace qn {
 /// Where a cloud of points lies and how far it spreads along its own axes.
 struct PrincipalAxes {
   std::array<double, 3> centre{};
-  std::array<double, 3> spread{};                 ///< standard deviations, largest first
-  std::array<std::array<double, 3>, 3> axes{};    ///< unit vectors, in the same order
+  std::array<double, 3> spread{};               ///< standard deviations, largest first
+  std::array<std::array<double, 3>, 3> axes{};  ///< unit vectors, in the same order
 };
 
 /// points  at least one; rows with keep[i] == 0 are left out (an empty keep keeps all)

@@ -5,7 +5,8 @@
 
 namespace qn {
 
-std::optional<Rotation<Body, Sensor>> mounting_from_axes(const std::array<SignedAxis, 3>& body_xyz) {
+std::optional<Rotation<Body, Sensor>> mounting_from_axes(
+    const std::array<SignedAxis, 3>& body_xyz) {
   Matrix3 rows{};
   for (std::size_t i = 0; i < 3; ++i) rows[i][body_xyz[i].axis] = body_xyz[i].sign;
   const auto& r = rows;
@@ -21,9 +22,10 @@ Rotation<Body, Sensor> mounting_from_angles(Angle yaw, Angle pitch, Angle roll) 
   const double cp = std::cos(pitch.in_rad()), sp = std::sin(pitch.in_rad());
   const double cr = std::cos(roll.in_rad()), sr = std::sin(roll.in_rad());
   // Columns: the sensor's x, y, z axes written in body axes.
-  return Rotation<Body, Sensor>::from_rows({{{cy * cp, cy * sp * sr - sy * cr, cy * sp * cr + sy * sr},
-                                             {sy * cp, sy * sp * sr + cy * cr, sy * sp * cr - cy * sr},
-                                             {-sp, cp * sr, cp * cr}}});
+  return Rotation<Body, Sensor>::from_rows(
+      {{{cy * cp, cy * sp * sr - sy * cr, cy * sp * cr + sy * sr},
+        {sy * cp, sy * sp * sr + cy * cr, sy * sp * cr - cy * sr},
+        {-sp, cp * sr, cp * cr}}});
 }
 
 }  // namespace qn

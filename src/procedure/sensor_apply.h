@@ -10,9 +10,9 @@ namespace qn {
 
 /// One sample with the correction applied.
 struct CorrectedSample {
-  Vector3 field_uT{};            ///< in the frame of the fit
-  double heading_deg = 0.0;      ///< magnetic; levelled by roll and pitch when the log has them
-  Band95 heading_95;             ///< correction and one sample's noise; lo may be below 0
+  Vector3 field_uT{};        ///< in the frame of the fit
+  double heading_deg = 0.0;  ///< magnetic; levelled by roll and pitch when the log has them
+  Band95 heading_95;         ///< correction and one sample's noise; lo may be below 0
 };
 
 /// Applies a solved correction to a recording of the same sensor.

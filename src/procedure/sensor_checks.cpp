@@ -84,14 +84,15 @@ constexpr std::array<UnitGuess, 4> kUnits{{{1000.0, "nanotesla", "field_x_nT"},
 
 std::optional<Error> check_alive(const SensorRecording& log) {
   if (log.size() < 2) {
-    return Error{ErrorKind::BadInput,
-                 fmt::format("the recording has {} usable sample{}", log.size(),
-                             log.size() == 1 ? "" : "s"),
-                 "the sensor log", "a recording of a minute or more while the sensor is turned",
-                 "record again; turn the sensor through all headings while it records"};
+    return Error{
+        ErrorKind::BadInput,
+        fmt::format("the recording has {} usable sample{}", log.size(), log.size() == 1 ? "" : "s"),
+        "the sensor log", "a recording of a minute or more while the sensor is turned",
+        "record again; turn the sensor through all headings while it records"};
   }
   double moved = 0.0;
-  for (const auto& axis : log.field) moved = std::max(moved, extent_of(axis, 0, axis.size()).size());
+  for (const auto& axis : log.field)
+    moved = std::max(moved, extent_of(axis, 0, axis.size()).size());
   if (moved > 0.0) return std::nullopt;
   return Error{ErrorKind::BadInput,
                fmt::format("all {} samples are the same: {:g}, {:g}, {:g}", log.size(),
@@ -126,8 +127,8 @@ std::optional<Error> check_rails(const SensorRecording& log) {
   return std::nullopt;
 }
 
-std::optional<Error> check_unit(const SensorRecording& log, const Spread& spread,
-                                double horizontal, double total) {
+std::optional<Error> check_unit(const SensorRecording& log, const Spread& spread, double horizontal,
+                                double total) {
   if (log.unit != FieldUnit::microtesla) return std::nullopt;
   double found = spread.radius;
   double expected = spread.kind == Spread::Kind::level_turn ? horizontal : total;
@@ -141,7 +142,8 @@ std::optional<Error> check_unit(const SensorRecording& log, const Spread& spread
     expected = total;
   }
   const double ratio = found / expected;
-  const bool turned = spread.kind == Spread::Kind::level_turn || spread.kind == Spread::Kind::tumble;
+  const bool turned =
+      spread.kind == Spread::Kind::level_turn || spread.kind == Spread::Kind::tumble;
   const double allowed = turned ? 2.0 : 5.0;  // at rest hard iron hides the Earth's part
   if (ratio > 1.0 / allowed && ratio < allowed) return std::nullopt;
   std::string guess = "no unit in use fits these numbers";
@@ -151,17 +153,19 @@ std::optional<Error> check_unit(const SensorRecording& log, const Spread& spread
   for (const UnitGuess& unit : kUnits) {
     if (std::abs(std::log(ratio / unit.factor)) < std::log(turned ? 1.7 : 2.5)) {
       guess = fmt::format("they look like {}", unit.name);
-      remedy = fmt::format("name the columns {} and so on (or --map {}=COLUMN), and read the log again",
-                           unit.suffix, unit.suffix);
+      remedy =
+          fmt::format("name the columns {} and so on (or --map {}=COLUMN), and read the log again",
+                      unit.suffix, unit.suffix);
     }
   }
-  return Error{ErrorKind::BadInput,
-               fmt::format("the field in this recording is {:.4g} where the Earth's is {:.1f} µT; {}",
-                           found, expected, guess),
-               "the sensor log, columns field_x_uT, field_y_uT, field_z_uT",
-               fmt::format("readings in microtesla, near {:.1f} µT{}", expected,
-                           turned ? " once the middle is taken out" : ""),
-               remedy};
+  return Error{
+      ErrorKind::BadInput,
+      fmt::format("the field in this recording is {:.4g} where the Earth's is {:.1f} µT; {}", found,
+                  expected, guess),
+      "the sensor log, columns field_x_uT, field_y_uT, field_z_uT",
+      fmt::format("readings in microtesla, near {:.1f} µT{}", expected,
+                  turned ? " once the middle is taken out" : ""),
+      remedy};
 }
 
 }  // namespace qn::sensor_model

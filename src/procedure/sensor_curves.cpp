@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "procedure/sensor_curves_internal.h"
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -8,6 +6,7 @@
 
 #include "estimation/gaussian_draws.h"
 #include "estimation/peak_band.h"
+#include "procedure/sensor_curves_internal.h"
 #include "vocab/heading.h"
 
 namespace qn::sensor_model {
@@ -30,8 +29,7 @@ Matrix3 inverse_of(const Matrix3& a) {
     const std::size_t r0 = (i + 1) % 3, r1 = (i + 2) % 3, c0 = (j + 1) % 3, c1 = (j + 2) % 3;
     return a[r0][c0] * a[r1][c1] - a[r0][c1] * a[r1][c0];
   };
-  const double determinant =
-      a[0][0] * minor(0, 0) + a[0][1] * minor(0, 1) + a[0][2] * minor(0, 2);
+  const double determinant = a[0][0] * minor(0, 0) + a[0][1] * minor(0, 1) + a[0][2] * minor(0, 2);
   Matrix3 out{};
   for (std::size_t i = 0; i < 3; ++i) {
     for (std::size_t j = 0; j < 3; ++j) out[j][i] = minor(i, j) / determinant;

@@ -93,9 +93,8 @@ double iterate(const Log& log, const Problem& problem, Parameters& theta,
         next_promised -= next_step[p] * there.gradient[p];
       }
     }
-    const bool better = log.attitude_variance > 0.0
-                            ? next_promised < promised || promised < 1e-4
-                            : there.cost <= here.cost * (1.0 + 1e-12);
+    const bool better = log.attitude_variance > 0.0 ? next_promised < promised || promised < 1e-4
+                                                    : there.cost <= here.cost * (1.0 + 1e-12);
     if (better) {
       theta = next;
       here = std::move(there);

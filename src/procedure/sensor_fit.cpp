@@ -38,12 +38,14 @@ Motion decide_motion(const SensorFitOptions& options, const Spread& spread,
   const Motion seen = planar ? Motion::swing : Motion::tumble;
   const bool wanted_level = options.motion == Motion::swing || options.motion == Motion::stations;
   if (planar && options.motion == Motion::tumble) {
-    notes.emplace_back("A tumble was asked for, but the readings lie in one plane, as on a level "
-                       "turn: treated as a swing.");
+    notes.emplace_back(
+        "A tumble was asked for, but the readings lie in one plane, as on a level "
+        "turn: treated as a swing.");
   }
   if (!planar && (wanted_level || !options.stations.empty())) {
-    notes.emplace_back("A level turn was asked for, but the readings do not lie in one plane: "
-                       "treated as a tumble.");
+    notes.emplace_back(
+        "A level turn was asked for, but the readings do not lie in one plane: "
+        "treated as a tumble.");
   }
   return seen;
 }
@@ -55,11 +57,9 @@ void mark_level_moments(Prepared& prepared, const SensorFitOptions& options) {
   log.roll_rad.assign(log.size(), std::numeric_limits<double>::quiet_NaN());
   log.pitch_rad = log.roll_rad;
   for (std::size_t k = 0; k < log.size(); ++k) {
-    const bool stands =
-        std::any_of(options.known_headings.begin(), options.known_headings.end(),
-                    [&](const KnownHeading& known) {
-                      return std::abs(known.time_s - log.time_s[k]) <= 0.5;
-                    });
+    const bool stands = std::any_of(
+        options.known_headings.begin(), options.known_headings.end(),
+        [&](const KnownHeading& known) { return std::abs(known.time_s - log.time_s[k]) <= 0.5; });
     if (stands) log.roll_rad[k] = log.pitch_rad[k] = 0.0;
   }
 }
@@ -123,8 +123,8 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
   const bool counts = recording.unit == FieldUnit::counts;
   const Spread spread = describe_spread(mounted(recording, options.mounting),
                                         counts ? 0.0 : options.earth.total_uT());
-  if (auto error = check_unit(recording, spread, options.earth.horizontal_uT,
-                              options.earth.total_uT())) {
+  if (auto error =
+          check_unit(recording, spread, options.earth.horizontal_uT, options.earth.total_uT())) {
     return *error;
   }
   if (const auto because = undecided_because(spread)) {
@@ -142,8 +142,7 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
   fit.notes.insert(fit.notes.end(), prepared.notes.begin(), prepared.notes.end());
 
   Problem problem = make_problem(prepared, options, {});
-  Solution solution =
-      solve(prepared.log, problem, make_start(prepared, problem, spread), parallel);
+  Solution solution = solve(prepared.log, problem, make_start(prepared, problem, spread), parallel);
 
   const bool headings_given = !options.known_headings.empty() || fit.motion == Motion::stations;
   if (headings_given) {

@@ -37,7 +37,8 @@ std::string_view to_word(FitFrame frame);
 
 /// An uncertain tilt with its two components' common 1 sigma.
 struct TiltAssumption {
-  Angle first;   ///< slope: rise toward north lowers the tail; see docs/math/sensor-fit.md. deck: roll
+  Angle
+      first;  ///< slope: rise toward north lowers the tail; see docs/math/sensor-fit.md. deck: roll
   Angle second;  ///< slope: toward east. deck: pitch
   Angle sigma;
   bool given = false;  ///< by the user; otherwise this program's own assumption, printed
@@ -52,7 +53,7 @@ struct SensorFitOptions {
   TiltAssumption deck_tilt;     ///< turns with the aircraft; same
   bool accelerometer_reads_down = false;  ///< true when it gives +1 g along z, level and at rest
   std::vector<KnownHeading> known_headings;
-  std::vector<Station> stations;  ///< in the order they were visited; no times
+  std::vector<Station> stations;              ///< in the order they were visited; no times
   Angle station_sigma = Angle::degrees(0.5);  ///< how well the aircraft stood on each mark, 1 sigma
   Angle north_sigma = Angle::degrees(0.3);    ///< common error of all known headings, 1 sigma
   Limit limit;
@@ -62,7 +63,7 @@ struct SensorFitOptions {
 struct SensorNoise {
   double sigma_uT = 0.0;
   double correlation_time_s = 0.0;  ///< 0: independent from sample to sample
-  double band_inflation = 1.0;      ///< >= 1: widening because the noise has a longer memory as well
+  double band_inflation = 1.0;  ///< >= 1: widening because the noise has a longer memory as well
 };
 
 struct SampleUse {
@@ -85,7 +86,7 @@ struct HeadingErrorPoint {
 };
 
 struct WorstBefore {
-  Angle worst;                ///< largest size of the estimated curve, >= 0
+  Angle worst;  ///< largest size of the estimated curve, >= 0
   double at_heading_deg = 0.0;
   Band95 worst_95;
 };
@@ -99,11 +100,11 @@ struct AttitudeForecast {
 /// How many samples met the field from each direction, in the corrected sensor's axes.
 /// Cells of equal area: columns of azimuth, rows of equal sine of elevation.
 struct DirectionCoverage {
-  static constexpr std::size_t kColumns = 24;  ///< azimuth from x toward y, 15 degrees each
-  static constexpr std::size_t kRows = 12;     ///< from z = -1 (row 0) to z = +1
+  static constexpr std::size_t kColumns = 24;          ///< azimuth from x toward y, 15 degrees each
+  static constexpr std::size_t kRows = 12;             ///< from z = -1 (row 0) to z = +1
   std::array<std::size_t, kColumns * kRows> counts{};  ///< row-major
-  double filled_fraction = 0.0;   ///< cells with at least one used sample
-  double heading_arc_deg = 0.0;   ///< 360 minus the widest gap in azimuth
+  double filled_fraction = 0.0;                        ///< cells with at least one used sample
+  double heading_arc_deg = 0.0;                        ///< 360 minus the widest gap in azimuth
 };
 
 struct ResidualPoint {
@@ -115,8 +116,8 @@ struct ResidualPoint {
 /// One row of the stations file and the stop it was matched with.
 struct StationMatch {
   double station_deg = 0.0;
-  std::optional<double> from_s, to_s;   ///< none: this stop is missing from the recording
-  std::optional<double> residual_deg;   ///< fitted minus station
+  std::optional<double> from_s, to_s;  ///< none: this stop is missing from the recording
+  std::optional<double> residual_deg;  ///< fitted minus station
 };
 
 struct FitCovariance {
@@ -154,8 +155,8 @@ struct SensorFit {
   std::vector<StationMatch> stations;
   std::vector<Unobserved> unobserved;
   std::vector<std::string> assumptions;  ///< one sentence each, own assumptions with their size
-  std::vector<std::string> notes;        ///< one sentence each: what was found and how it was treated
-  std::string sentence;                  ///< the answer in one sentence, figures included
+  std::vector<std::string> notes;  ///< one sentence each: what was found and how it was treated
+  std::string sentence;            ///< the answer in one sentence, figures included
   Verdict verdict;
 };
 

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "procedure/sensor_headings_internal.h"
-
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -8,6 +6,7 @@
 #include <numbers>
 
 #include "estimation/gaussian_draws.h"
+#include "procedure/sensor_headings_internal.h"
 #include "vocab/heading.h"
 
 namespace qn::sensor_model {
@@ -41,9 +40,9 @@ std::optional<HeadingFix> fix_of(const Log& log, std::size_t begin, std::size_t 
     fix.roll_rad /= static_cast<double>(with_attitude);
     fix.pitch_rad /= static_cast<double>(with_attitude);
   }
-  const double interval = n > 1 ? (log.time_s[end - 1] - log.time_s[begin]) /
-                                      static_cast<double>(end - 1 - begin)
-                                : 0.0;
+  const double interval =
+      n > 1 ? (log.time_s[end - 1] - log.time_s[begin]) / static_cast<double>(end - 1 - begin)
+            : 0.0;
   fix.variance_m = noise.variance_of_mean(n, interval);
   return fix;
 }
@@ -66,13 +65,14 @@ std::vector<double> headings_deg(const Log& log, const Layout& layout, const Par
 }
 
 Error left_handed() {
-  return Error{ErrorKind::BadInput,
-               "the readings turn the other way round than the stations: the axes are left-handed",
-               "the sensor log against the stations file",
-               "right-handed axes, x forward, y right, z down; stations in the order they were "
-               "visited",
-               "check the signs of the columns and the order of the stations; --mount can only turn "
-               "axes, not mirror them"};
+  return Error{
+      ErrorKind::BadInput,
+      "the readings turn the other way round than the stations: the axes are left-handed",
+      "the sensor log against the stations file",
+      "right-handed axes, x forward, y right, z down; stations in the order they were "
+      "visited",
+      "check the signs of the columns and the order of the stations; --mount can only turn "
+      "axes, not mirror them"};
 }
 
 std::string list_of(const std::vector<std::string>& items) {
@@ -85,8 +85,7 @@ std::optional<Error> add_stations(const Prepared& prepared, const SensorFitOptio
                                   const Solution& first, const std::vector<double>& heading,
                                   KnownHeadings& out, std::vector<std::string>& notes) {
   // A sample's heading wavers by its noise over H; the stops are looked for well above that.
-  const double noise_deg =
-      first.size_noise.sigma() / options.earth.horizontal_uT / kRad / 3.0;
+  const double noise_deg = first.size_noise.sigma() / options.earth.horizontal_uT / kRad / 3.0;
   const std::vector<Stop> stops =
       find_stops(prepared.log.time_s, heading, noise_deg, kShortestStop_s);
   std::vector<double> stop_deg;
@@ -124,8 +123,8 @@ std::optional<Error> add_stations(const Prepared& prepared, const SensorFitOptio
                  "this swing"};
   }
   if (!missing.empty()) {
-    notes.push_back(fmt::format("No stop was found for station {}; the others are used.",
-                                list_of(missing)));
+    notes.push_back(
+        fmt::format("No stop was found for station {}; the others are used.", list_of(missing)));
   }
   if (!match.extra_stops.empty()) {
     std::vector<std::string> when;
@@ -153,14 +152,14 @@ std::optional<Error> add_known_times(const Prepared& prepared, const SensorFitOp
                                     static_cast<std::size_t>(end), first.size_noise)
                            : std::nullopt;
     if (!fix) {
-      return Error{ErrorKind::BadInput,
-                   fmt::format("there is no usable sample within half a second of {:g} s",
-                               known.time_s),
-                   "option '--known-heading'",
-                   fmt::format("a time between {:.1f} s and {:.1f} s at which the aircraft stood "
-                               "still and undisturbed",
-                               t.front(), t.back()),
-                   "give the time in seconds from the start of the recording"};
+      return Error{
+          ErrorKind::BadInput,
+          fmt::format("there is no usable sample within half a second of {:g} s", known.time_s),
+          "option '--known-heading'",
+          fmt::format("a time between {:.1f} s and {:.1f} s at which the aircraft stood "
+                      "still and undisturbed",
+                      t.front(), t.back()),
+          "give the time in seconds from the start of the recording"};
     }
     fix->heading_rad = known.heading_deg * kRad;
     out.fixes.push_back(*fix);
@@ -175,8 +174,7 @@ Result<KnownHeadings> find_headings(const Prepared& prepared, const SensorFitOpt
                                     std::vector<std::string>& notes) {
   KnownHeadings out;
   if (!options.stations.empty()) {
-    const std::vector<double> heading =
-        headings_deg(prepared.log, problem.layout, first.theta);
+    const std::vector<double> heading = headings_deg(prepared.log, problem.layout, first.theta);
     if (auto error = add_stations(prepared, options, first, heading, out, notes)) return *error;
   }
   if (auto error = add_known_times(prepared, options, first, out)) return *error;

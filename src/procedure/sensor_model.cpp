@@ -52,7 +52,7 @@ Tilt tilt_at(const Log& log, const Layout& layout, const Parameters& theta, std:
 // that it looks like another horizontal and down field, and a constant turn of north. (Treating it
 // as a tilt that changes with each sample's own heading would let that heading's noise in.)
 struct GroundField {
-  double H, Z;              // in the plane of the ground and across it
+  double H, Z;  // in the plane of the ground and across it
   double H_by_north, H_by_east;
   GroundField(const Layout& layout, const Parameters& theta) {
     H = theta[static_cast<std::size_t>(layout.horizontal)];
@@ -89,7 +89,7 @@ struct Normals {
   Vector3 along_size{};         // unit, in reading space
   double dip_residual = 0.0;    // what is left of it across along_size, likewise
   double dip_steepness = 1.0;
-  double size_share = 0.0;      // how much of the size row the dip row contains
+  double size_share = 0.0;  // how much of the size row the dip row contains
   Vector3 dip_by_x{};
   Vector3 along_dip{};
 };
@@ -121,8 +121,7 @@ class Surfaces {
     out.size_steepness = std::sqrt(dot(g, g));
     out.along_size = scaled(g, 1.0 / out.size_steepness);
     // Curvature: noise across the field makes |x| too long on average.
-    const double bias =
-        variance_ * (trace_ - out.size_steepness * out.size_steepness) / (2.0 * F);
+    const double bias = variance_ * (trace_ - out.size_steepness * out.size_steepness) / (2.0 * F);
     const double size_misfit = size - bias - F;
     out.size_residual = size_misfit / out.size_steepness;
     if (!with_dip) return out;
@@ -166,8 +165,8 @@ Layout Layout::make(Symmetry symmetry, bool level, bool tilt, bool headings) {
   int next = 0;
   for (std::size_t i = 0; i < 3; ++i) {
     for (std::size_t j = 0; j < 3; ++j) {
-      const bool shared = i > j && (symmetry == Symmetry::all ||
-                                    (symmetry == Symmetry::horizontal && i == 1));
+      const bool shared =
+          i > j && (symmetry == Symmetry::all || (symmetry == Symmetry::horizontal && i == 1));
       out.matrix[i][j] = shared ? out.matrix[j][i] : next++;
     }
   }
@@ -283,9 +282,9 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     const double v = dot(d, x);
     const double l = std::max(std::sqrt(std::max(dot(x, x) - v * v, 0.0)), 1e-6);
     const double by_v = (H + Z * v / l) / F * scale;
-    const double by_pitch = -by_v * (x[0] * std::cos(tilt.pitch) +
-                                     std::sin(tilt.pitch) * (std::sin(tilt.roll) * x[1] +
-                                                             std::cos(tilt.roll) * x[2]));
+    const double by_pitch =
+        -by_v * (x[0] * std::cos(tilt.pitch) +
+                 std::sin(tilt.pitch) * (std::sin(tilt.roll) * x[1] + std::cos(tilt.roll) * x[2]));
     const double by_roll =
         by_v * std::cos(tilt.pitch) * (std::cos(tilt.roll) * x[1] - std::sin(tilt.roll) * x[2]);
     if (layout.slope >= 0) {

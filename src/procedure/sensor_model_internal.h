@@ -51,7 +51,7 @@ struct Log {
   std::vector<double> roll_rad, pitch_rad;  ///< only for Attitude::logged; NaN where unknown
   std::vector<unsigned char> use;           ///< 0: rejected
   Attitude attitude = Attitude::unknown;
-  double attitude_variance = 0.0;           ///< logged only: what it adds to a dip row, uT^2
+  double attitude_variance = 0.0;  ///< logged only: what it adds to a dip row, uT^2
 
   std::size_t size() const { return time_s.size(); }
 };

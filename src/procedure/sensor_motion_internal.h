@@ -19,9 +19,9 @@ struct Spread {
   };
   Kind kind = Kind::still;
   std::array<double, 3> centre{};
-  double radius = 0.0;               ///< of the circle or the sphere
-  std::array<double, 3> normal{};    ///< of the best plane, unit
-  double thickness = 0.0;            ///< typical distance from that plane over the spread in it
+  double radius = 0.0;             ///< of the circle or the sphere
+  std::array<double, 3> normal{};  ///< of the best plane, unit
+  double thickness = 0.0;          ///< typical distance from that plane over the spread in it
 };
 
 /// nominal_field  what the radius should be about, in the unit of the readings; 0: not known

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "procedure/sensor_prepare_internal.h"
-
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -9,6 +7,7 @@
 #include <numbers>
 
 #include "estimation/gaussian_draws.h"
+#include "procedure/sensor_prepare_internal.h"
 
 namespace qn::sensor_model {
 namespace {
@@ -18,8 +17,8 @@ constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 constexpr double kSteady_g = 0.03;  // an accelerometer this close to 1 g shows gravity alone
 
 bool mostly_finite(const std::vector<double>& values) {
-  const auto finite = std::count_if(values.begin(), values.end(),
-                                    [](double v) { return std::isfinite(v); });
+  const auto finite =
+      std::count_if(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
   return !values.empty() && 2 * static_cast<std::size_t>(finite) > values.size();
 }
 
@@ -36,8 +35,8 @@ void use_accelerometer(const SensorRecording& recording, const Matrix3& axes, bo
                        Log& log) {
   const auto to_body = Rotation<Body, Sensor>::from_rows(axes);
   for (std::size_t k = 0; k < recording.size(); ++k) {
-    const Vector3 a = to_body.apply(
-        {recording.accel_g[0][k], recording.accel_g[1][k], recording.accel_g[2][k]});
+    const Vector3 a =
+        to_body.apply({recording.accel_g[0][k], recording.accel_g[1][k], recording.accel_g[2][k]});
     const double sign = reads_down ? 1.0 : -1.0;
     const Vector3 down{sign * a[0], sign * a[1], sign * a[2]};
     const double size = std::hypot(down[0], down[1], down[2]);
@@ -51,13 +50,14 @@ double typical(std::vector<double> values) { return quantile(values, 0.5); }
 
 std::optional<Error> check_level_axes(const Spread& spread) {
   if (std::abs(spread.normal[2]) < std::cos(35.0 * kRad)) {
-    return Error{ErrorKind::BadInput,
-                 fmt::format("the turn lies in a plane whose normal is {:.2f}, {:.2f}, {:.2f} in the "
-                             "sensor's axes: z is not the vertical axis",
-                             spread.normal[0], spread.normal[1], spread.normal[2]),
-                 "the sensor log, columns field x, y, z",
-                 "a level turn seen in axes x forward, y right, z down",
-                 "say how the sensor's axes lie in the airframe, for example --mount \"x=z,y=y,z=-x\""};
+    return Error{
+        ErrorKind::BadInput,
+        fmt::format("the turn lies in a plane whose normal is {:.2f}, {:.2f}, {:.2f} in the "
+                    "sensor's axes: z is not the vertical axis",
+                    spread.normal[0], spread.normal[1], spread.normal[2]),
+        "the sensor log, columns field x, y, z",
+        "a level turn seen in axes x forward, y right, z down",
+        "say how the sensor's axes lie in the airframe, for example --mount \"x=z,y=y,z=-x\""};
   }
   return std::nullopt;
 }
@@ -90,14 +90,15 @@ std::optional<Error> check_gravity_sign(const Log& log, const Spread& spread, do
   if (vertical.empty() || std::abs(down_uT) < 8.0) return std::nullopt;
   const double seen = typical(vertical);
   if (std::abs(seen - down_uT) < 1.5 * std::abs(seen + down_uT)) return std::nullopt;
-  return Error{ErrorKind::BadInput,
-               fmt::format("along the logged vertical the field reads {:.1f} µT where the Earth's is "
-                           "{:.1f} µT downward: the vertical is upside down",
-                           seen, down_uT),
-               "the sensor log, attitude or accel columns",
-               "roll, pitch, or specific force that is (0, 0, -1) g level and at rest",
-               "if the accelerometer shows +1 g along z at rest, give --accel-reads down; check that "
-               "field and attitude use the same axes"};
+  return Error{
+      ErrorKind::BadInput,
+      fmt::format("along the logged vertical the field reads {:.1f} µT where the Earth's is "
+                  "{:.1f} µT downward: the vertical is upside down",
+                  seen, down_uT),
+      "the sensor log, attitude or accel columns",
+      "roll, pitch, or specific force that is (0, 0, -1) g level and at rest",
+      "if the accelerometer shows +1 g along z at rest, give --accel-reads down; check that "
+      "field and attitude use the same axes"};
 }
 
 }  // namespace

@@ -48,8 +48,7 @@ Prior make_prior(const Layout& layout, const PriorInput& input) {
   };
   put(layout.offset, 0.0, assumed::kFlat_uT);
   put(layout.offset + 1, 0.0, assumed::kFlat_uT);
-  put(layout.offset + 2, 0.0,
-      input.level_turn ? assumed::kVerticalIron_uT : assumed::kFlat_uT);
+  put(layout.offset + 2, 0.0, input.level_turn ? assumed::kVerticalIron_uT : assumed::kFlat_uT);
   put(layout.horizontal, input.horizontal, input.sigma_horizontal);
   put(layout.down, input.down, input.sigma_down);
   if (layout.slope >= 0) {

@@ -36,10 +36,11 @@ std::size_t reject_stretches(const std::vector<double>& time_s,
     if (last - i >= 2) {
       const double reach = time_s[to] - time_s[from];
       const auto begin = time_s.begin();
-      from = static_cast<std::size_t>(
-          std::lower_bound(begin, time_s.end(), time_s[from] - reach) - begin);
-      to = static_cast<std::size_t>(
-          std::upper_bound(begin, time_s.end(), time_s[to] + reach) - begin) - 1;
+      from = static_cast<std::size_t>(std::lower_bound(begin, time_s.end(), time_s[from] - reach) -
+                                      begin);
+      to = static_cast<std::size_t>(std::upper_bound(begin, time_s.end(), time_s[to] + reach) -
+                                    begin) -
+           1;
     }
     for (std::size_t k = from; k <= to; ++k) use[k] = 0;
     i = last + 1;

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "procedure/sensor_result_internal.h"
-
 #include <algorithm>
 #include <cmath>
 #include <functional>
 #include <numbers>
+
+#include "procedure/sensor_result_internal.h"
 
 namespace qn::sensor_model {
 namespace {
@@ -42,8 +42,8 @@ std::vector<double> user_numbers(const Prepared& prepared, const Layout& layout,
 
 // Central differences; steps small against what the numbers can be.
 std::vector<double> jacobian_of(
-    const std::function<std::vector<double>(const Parameters&)>& function,
-    const Parameters& theta, std::size_t rows) {
+    const std::function<std::vector<double>(const Parameters&)>& function, const Parameters& theta,
+    std::size_t rows) {
   std::vector<double> jacobian(rows * theta.size());
   for (std::size_t p = 0; p < theta.size(); ++p) {
     const double step = 1e-5 * std::max(1.0, std::abs(theta[p]));

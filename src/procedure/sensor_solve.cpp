@@ -11,9 +11,9 @@
 namespace qn::sensor_model {
 namespace {
 
-constexpr std::size_t kThinned = 4000;      // samples for the robust start
-constexpr std::size_t kNoiseRows = 6000;    // rows the noise is learnt from
-constexpr double kGrossSigma = 4.5;         // a good sample is this far off once in 150 000
+constexpr std::size_t kThinned = 4000;    // samples for the robust start
+constexpr std::size_t kNoiseRows = 6000;  // rows the noise is learnt from
+constexpr double kGrossSigma = 4.5;       // a good sample is this far off once in 150 000
 
 // Residuals of every sample: distance to the ellipsoid, and dip (NaN where it has no row).
 struct Residuals {
@@ -144,8 +144,8 @@ double inflation_of(const Log& log, const Problem& problem, const Parameters& th
   }
   const double interval = (log.time_s.back() - log.time_s.front()) /
                           static_cast<double>(std::max<std::size_t>(log.size() - 1, 1));
-  const double group = std::max({20.0, 10.0 * time_s / interval,
-                                 static_cast<double>(whitened.size()) / 200.0});
+  const double group =
+      std::max({20.0, 10.0 * time_s / interval, static_cast<double>(whitened.size()) / 200.0});
   return long_memory_inflation(whitened, static_cast<std::size_t>(group));
 }
 
@@ -169,9 +169,9 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
     const Residuals r = residuals_of(log, problem, out.theta, variance, parallel);
     const std::size_t stride = std::max<std::size_t>(1, log.size() / 20000);
     const double size_scale = round == 0 ? scale_of(r.size, stride) : noise.size.sigma();
-    const double dip_scale = r.dip.empty()  ? 1.0
-                             : round == 0 ? scale_of(r.dip, stride)
-                                          : noise.dip.sigma();
+    const double dip_scale = r.dip.empty() ? 1.0
+                             : round == 0  ? scale_of(r.dip, stride)
+                                           : noise.dip.sigma();
     out.rejected = reject_stretches(log.time_s, {{&r.size, size_scale}, {&r.dip, dip_scale}},
                                     kGrossSigma, log.use);
     if (round == 0) noise = Noise{white(size_scale), white(dip_scale)};
@@ -180,8 +180,8 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
     }
     noise = learn_noise(log, problem, out.theta, noise);
     if (logged) {
-      log.attitude_variance = std::max(noise.dip.variance() - noise.size.variance(),
-                                       1e-4 * noise.size.variance());
+      log.attitude_variance =
+          std::max(noise.dip.variance() - noise.size.variance(), 1e-4 * noise.size.variance());
     }
   }
   iterate(log, problem, out.theta, noise.size, noise.dip, parallel);

@@ -16,12 +16,12 @@ struct Prior {
 };
 
 namespace assumed {
-inline constexpr double kGain = 0.10;          ///< each axis' scale against nominal, 1 sigma
-inline constexpr double kCoupling = 0.05;      ///< each off-diagonal entry of the matrix
-inline constexpr double kYaw_rad = 1.0;        ///< turn of the sensor about the vertical: open
+inline constexpr double kGain = 0.10;      ///< each axis' scale against nominal, 1 sigma
+inline constexpr double kCoupling = 0.05;  ///< each off-diagonal entry of the matrix
+inline constexpr double kYaw_rad = 1.0;    ///< turn of the sensor about the vertical: open
 inline constexpr double kVerticalIron_uT = 20.0;
-inline constexpr double kFlat_uT = 1000.0;     ///< wide enough never to matter
-inline constexpr double kLoggedTilt_deg = 0.1; ///< constant error of roll and pitch columns
+inline constexpr double kFlat_uT = 1000.0;      ///< wide enough never to matter
+inline constexpr double kLoggedTilt_deg = 0.1;  ///< constant error of roll and pitch columns
 }  // namespace assumed
 
 struct PriorInput {
@@ -44,11 +44,11 @@ struct Problem {
 struct Solution {
   Parameters theta;
   SquareMatrix covariance;
-  NoiseModel size_noise;            ///< of the distance to the ellipsoid, uT of the reading
+  NoiseModel size_noise;  ///< of the distance to the ellipsoid, uT of the reading
   NoiseModel dip_noise;
   double band_inflation = 1.0;
   double condition = 0.0;
-  std::vector<double> residual;     ///< of every sample, uT of the reading
+  std::vector<double> residual;  ///< of every sample, uT of the reading
   std::size_t rejected = 0;
 };
 

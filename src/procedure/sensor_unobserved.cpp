@@ -62,8 +62,8 @@ void name_unobserved(const Prepared& prepared, const SensorFitOptions& options,
     namer.say("yaw angle of the sensor",
               "a turn of the sensor about the vertical shifts every heading by that angle");
   }
-  const std::string tilt_cost =
-      fmt::format("each degree of it costs up to {:.1f}° of heading, once a turn", std::abs(tan_dip));
+  const std::string tilt_cost = fmt::format(
+      "each degree of it costs up to {:.1f}° of heading, once a turn", std::abs(tan_dip));
   if (!level_turn && namer.turn_open(0, 2)) {
     namer.say("pitch angle of the sensor", tilt_cost);
   }

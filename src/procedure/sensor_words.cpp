@@ -28,8 +28,9 @@ std::string advice(const Prepared& prepared, const Problem& problem, const Solut
                    const SensorFit& fit) {
   const bool level_turn = prepared.motion != Motion::tumble;
   if (level_turn && fit.coverage.heading_arc_deg < 300.0) {
-    return fmt::format("The turn covered {:.0f}° of heading. Turn through the rest and record again.",
-                       fit.coverage.heading_arc_deg);
+    return fmt::format(
+        "The turn covered {:.0f}° of heading. Turn through the rest and record again.",
+        fit.coverage.heading_arc_deg);
   }
   if (!level_turn && fit.coverage.filled_fraction < 0.35) {
     return "Turn the sensor through more attitudes, nose up, nose down and on each side, and "
@@ -45,7 +46,8 @@ std::string advice(const Prepared& prepared, const Problem& problem, const Solut
                    : "Measure how the aircraft sits against level flight and give --deck-deg; then "
                      "solve again.";
       }
-      return "Check the constant error of roll and pitch on a level surface; the heading hangs on it.";
+      return "Check the constant error of roll and pitch on a level surface; the heading hangs on "
+             "it.";
     }
     if (largest == shares.north) {
       return "Find north better and give --north-sigma-deg; it shifts every heading alike.";
@@ -78,8 +80,7 @@ void judge_fit(const Prepared& prepared, const Problem& problem, const Solution&
                const Limit& limit, SensorFit& fit) {
   fit.verdict.limit = limit;
   const bool airframe = fit.frame == FitFrame::body;
-  fit.verdict.state =
-      airframe ? judge(fit.after_worst_95, limit) : VerdictState::unproven;
+  fit.verdict.state = airframe ? judge(fit.after_worst_95, limit) : VerdictState::unproven;
   const double hi = fit.after_worst_95.hi.in_deg();
   const bool lost = fit.before.worst.in_deg() > 90.0;
   const std::string before =
@@ -92,10 +93,10 @@ void judge_fit(const Prepared& prepared, const Problem& problem, const Solution&
         "{} The correction leaves at most {:.1f}° in the sensor's own axes; how these lie in the "
         "airframe is not known yet.",
         before, hi);
-    fit.verdict.because =
-        fmt::format("The worst error after correction is {}° in the sensor's own axes (95 % band); "
-                    "its angle to the airframe is unknown.",
-                    left_over(fit));
+    fit.verdict.because = fmt::format(
+        "The worst error after correction is {}° in the sensor's own axes (95 % band); "
+        "its angle to the airframe is unknown.",
+        left_over(fit));
     fit.verdict.do_next =
         prepared.motion == Motion::tumble
             ? "Fit the sensor, stand the aircraft on known magnetic headings while it records, and "
@@ -104,7 +105,8 @@ void judge_fit(const Prepared& prepared, const Problem& problem, const Solution&
               "--stations or --known-heading T_s,HEADING.";
     return;
   }
-  fit.sentence = fmt::format("{} The correction leaves at most {:.1f}° in level flight.", before, hi);
+  fit.sentence =
+      fmt::format("{} The correction leaves at most {:.1f}° in level flight.", before, hi);
   fit.verdict.because =
       fmt::format("The worst error after correction is {}° (95 % band) against a limit of {:.1f}°.",
                   left_over(fit), limit.value.in_deg());
@@ -125,8 +127,9 @@ void leave_undecided(const SensorFitOptions& options, const std::string& because
   fit.verdict.because = because;
   fit.verdict.do_next = do_next;
   fit.sentence = "Not decided: " + because;
-  fit.unobserved.push_back({"hard and soft iron", "without a turn the Earth's part of the reading "
-                                                  "cannot be told from the aircraft's"});
+  fit.unobserved.push_back({"hard and soft iron",
+                            "without a turn the Earth's part of the reading "
+                            "cannot be told from the aircraft's"});
 }
 
 }  // namespace sensor_model

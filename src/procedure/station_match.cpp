@@ -40,9 +40,9 @@ double mean_of(const std::vector<double>& y, std::size_t begin, std::size_t end)
   return sum / static_cast<double>(end - begin);
 }
 
-constexpr double kCoupling_deg = 6.0;     // how far a stop may be off its row: soft iron unsolved
-constexpr double kMissing = 4.0;          // cost of a row without a stop, or a stop without a row
-constexpr double kUsualTurn_deg = 25.0;   // a sensor is mounted nearly along the airframe
+constexpr double kCoupling_deg = 6.0;    // how far a stop may be off its row: soft iron unsolved
+constexpr double kMissing = 4.0;         // cost of a row without a stop, or a stop without a row
+constexpr double kUsualTurn_deg = 25.0;  // a sensor is mounted nearly along the airframe
 
 struct Alignment {
   double cost = std::numeric_limits<double>::infinity();

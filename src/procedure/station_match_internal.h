@@ -22,10 +22,10 @@ std::vector<Stop> find_stops(const std::vector<double>& time_s,
 struct StationAlignment {
   std::vector<std::optional<std::size_t>> stop_of_row;  ///< for each row of the stations file
   std::vector<std::size_t> extra_stops;                 ///< stops that no row asks for
-  double turn_deg = 0.0;      ///< sensor heading minus station heading, typical
-  double spread_deg = 0.0;    ///< typical disagreement after that turn is taken out
-  bool backwards = false;     ///< the readings turn the other way round: left-handed axes
-  bool ambiguous = false;     ///< another alignment, shifted, fits almost as well
+  double turn_deg = 0.0;    ///< sensor heading minus station heading, typical
+  double spread_deg = 0.0;  ///< typical disagreement after that turn is taken out
+  bool backwards = false;   ///< the readings turn the other way round: left-handed axes
+  bool ambiguous = false;   ///< another alignment, shifted, fits almost as well
 };
 
 /// Rows and stops in order, a missing or an extra one allowed anywhere (edit distance); the turn of

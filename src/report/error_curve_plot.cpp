@@ -14,7 +14,7 @@ namespace qn {
 namespace {
 
 constexpr double kFiguresLeft_pt = 27.0;
-constexpr double kPanelGap_pt = 12.0;
+constexpr double kPanelGap_pt = 15.0;
 constexpr double kRing_pt = 2.0;
 
 struct Span {
@@ -169,6 +169,19 @@ void name_curves(PageCanvas& canvas, const PlotArea& area, const ErrorCurves& cu
   if (shows.before) room.name("before", ink::kSecondWords, before);
 }
 
+/// A panel of the band alone: its name stands above it, the limit's close above its own line.
+void name_band(PageCanvas& canvas, const PlotArea& area, const ErrorCurves& curves) {
+  TextStyle style = strong_axis_words();
+  style.halo = true;
+  if (curves.limit) {
+    const double y = area.y_pt(curves.limit->value.in_deg());
+    canvas.label({area.box.right - 3.0, y - 2.6}, "limit " + limit_words(curves.limit->value),
+                 style, Anchor::right);
+  }
+  style.ink = ink::kFit;
+  canvas.label({area.box.left, area.box.top - 3.0}, "after, 95 % band", style);
+}
+
 void draw_panel(PageCanvas& canvas, const PageBox& box, const Span& span, Shows shows,
                 const ErrorCurves& curves) {
   const auto [area, step_deg] = panel(box, span);
@@ -181,7 +194,11 @@ void draw_panel(PageCanvas& canvas, const PageBox& box, const Span& span, Shows 
   }
   canvas.leave_clip();
 
-  name_curves(canvas, area, curves, shows);
+  if (shows.before) {
+    name_curves(canvas, area, curves, shows);
+  } else {
+    name_band(canvas, area, curves);
+  }
 }
 
 }  // namespace
@@ -197,8 +214,8 @@ void error_curve_plot(PageCanvas& canvas, const PageBox& box, const ErrorCurves&
     if (station.residual_deg) after.hold(*station.residual_deg);
   }
   if (curves.limit) {
-    after.hold(1.45 * curves.limit->value.in_deg());
-    after.hold(-1.45 * curves.limit->value.in_deg());
+    after.hold(1.5 * curves.limit->value.in_deg());
+    after.hold(-1.5 * curves.limit->value.in_deg());
   }
   PageBox plot{box.left + kFiguresLeft_pt, box.top + 4.0, box.right - 4.0,
                box.bottom - kHeadingAxis_pt};

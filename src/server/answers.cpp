@@ -48,9 +48,10 @@ HttpResponse no_such_thing(const std::string& kind, const std::string& id) {
 }
 
 HttpResponse method_not_known(const HttpRequest& request, const std::string& known) {
-  return answer_error(405, Error{ErrorKind::BadInput,
-                                 fmt::format("the method '{}' is not answered here", request.method),
-                                 request.path.substr(0, 200), known, "use the method named above"});
+  return answer_error(405,
+                      Error{ErrorKind::BadInput,
+                            fmt::format("the method '{}' is not answered here", request.method),
+                            request.path.substr(0, 200), known, "use the method named above"});
 }
 
 HttpResponse body_too_large(const HttpRequest& request, std::uint64_t limit) {
@@ -58,10 +59,11 @@ HttpResponse body_too_large(const HttpRequest& request, std::uint64_t limit) {
                                 ? "more than that"
                                 : fmt::format("{} bytes", request.content_length.substr(0, 24));
   return answer_error(
-      413, Error{ErrorKind::BadInput, fmt::format("what was sent is too large: {}", found),
-                 request.file_name.empty() ? request.path.substr(0, 200) : request.file_name,
-                 fmt::format("at most {} bytes", limit),
-                 "cut the recording into parts, or solve it on the command line, which has no limit"});
+      413,
+      Error{ErrorKind::BadInput, fmt::format("what was sent is too large: {}", found),
+            request.file_name.empty() ? request.path.substr(0, 200) : request.file_name,
+            fmt::format("at most {} bytes", limit),
+            "cut the recording into parts, or solve it on the command line, which has no limit"});
 }
 
 HttpResponse not_readable(const std::string& what) {
@@ -71,9 +73,9 @@ HttpResponse not_readable(const std::string& what) {
 }
 
 HttpResponse too_much_waiting() {
-  return answer_error(503, Error{ErrorKind::Io, "eight fits are waiting already", "this program",
-                                 "one fit at a time, a few waiting",
-                                 "wait until some have ended, or stop them"});
+  return answer_error(
+      503, Error{ErrorKind::Io, "eight fits are waiting already", "this program",
+                 "one fit at a time, a few waiting", "wait until some have ended, or stop them"});
 }
 
 }  // namespace qn

@@ -12,8 +12,8 @@ struct FitNews;
 
 /// What a page sends to have a recording solved (api.yaml, FitRequest).
 struct FitOrder {
-  FitRequest request;         ///< without log_path and stations_path
-  std::string stations_csv;   ///< empty: none
+  FitRequest request;                          ///< without log_path and stations_path
+  std::string stations_csv;                    ///< empty: none
   std::string stations_name = "stations.csv";  ///< for messages
 };
 

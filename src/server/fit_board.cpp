@@ -12,7 +12,7 @@
 namespace qn {
 namespace {
 
-constexpr std::size_t kMostFits = 32;     // older ones that have ended make room
+constexpr std::size_t kMostFits = 32;  // older ones that have ended make room
 constexpr std::size_t kMostWaiting = 8;
 
 Error stopped_error() {

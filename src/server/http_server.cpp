@@ -1,15 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "server/http_server_internal.h"
-
-#include <utility>  // before asio: Boost 1.74 uses std::exchange without including it
-
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <csignal>
+#include <utility>  // before asio: Boost 1.74 uses std::exchange without including it
 
+#include "server/http_server_internal.h"
 #include "server/http_session_internal.h"
 
 namespace qn {
@@ -30,7 +28,8 @@ Error cannot_listen(std::uint16_t port, const std::string& reason) {
 }  // namespace
 
 struct HttpServer::State {
-  State(const ServeOptions& options, HttpHandlers on) : handlers{std::move(on)}, home{io, options, handlers} {}
+  State(const ServeOptions& options, HttpHandlers on)
+      : handlers{std::move(on)}, home{io, options, handlers} {}
 
   void accept() {
     acceptor.async_accept([this](boost::system::error_code failed, tcp::socket socket) {

@@ -34,8 +34,8 @@ struct HttpResponse {
   int status = 200;
   std::string content_type = "application/json";
   std::string body;
-  std::string file_name;       ///< not empty: offered for saving under this name
-  std::string events_of_fit;   ///< not empty: no body; what happens to that fit is streamed
+  std::string file_name;      ///< not empty: offered for saving under this name
+  std::string events_of_fit;  ///< not empty: no body; what happens to that fit is streamed
 };
 
 /// One line of news for a reader of a stream. News that is not last may be dropped for newer.

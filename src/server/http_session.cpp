@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "server/http_session_internal.h"
-
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/write.hpp>
@@ -11,6 +9,7 @@
 #include <limits>
 #include <optional>
 
+#include "server/http_session_internal.h"
 #include "server/http_text_internal.h"
 
 namespace qn {
@@ -77,10 +76,9 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
     header_->body_limit(std::numeric_limits<std::uint64_t>::max());
     stream_.expires_after(as_chrono(first_ ? options_.header_deadline : options_.idle_deadline));
     first_ = false;
-    http::async_read_header(stream_, buffer_, *header_,
-                            [self = shared_from_this()](error_code failed, std::size_t) {
-                              self->on_header(failed);
-                            });
+    http::async_read_header(
+        stream_, buffer_, *header_,
+        [self = shared_from_this()](error_code failed, std::size_t) { self->on_header(failed); });
   }
 
  private:

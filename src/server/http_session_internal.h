@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <utility>  // before asio: Boost 1.74 uses std::exchange without including it
-
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <memory>
+#include <utility>  // before asio: Boost 1.74 uses std::exchange without including it
 
 #include "server/http_server_internal.h"
 

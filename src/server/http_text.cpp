@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "server/http_text_internal.h"
-
 #include <algorithm>
 #include <cctype>
 #include <charconv>
+
+#include "server/http_text_internal.h"
 
 namespace qn {
 

@@ -196,8 +196,8 @@ HttpResponse Routes::start_fit(const HttpRequest& request, const std::string& re
   fit.column_map = recording->column_map;
   std::shared_ptr<ScratchFile> stations;
   if (!order.value().stations_csv.empty()) {
-    auto written = folder_->write(order.value().stations_csv,
-                                  shown_name(order.value().stations_name));
+    auto written =
+        folder_->write(order.value().stations_csv, shown_name(order.value().stations_name));
     if (!written) return answer_error(written.error());
     stations = written.value();
     fit.stations_path = stations->path();
@@ -219,10 +219,9 @@ void Routes::sheet(const HttpRequest& request, const std::string& id, SheetForma
   const auto news = board_.news(id);
   if (!news) return reply(no_such_thing("fit", id));
   if (!news->document) {
-    return reply(answer_error(Error{ErrorKind::BadInput,
-                                    "this fit has no answer yet: it is " + to_word(news->state),
-                                    "address", "a fit that is done",
-                                    "wait for it, or solve the recording again"}));
+    return reply(answer_error(
+        Error{ErrorKind::BadInput, "this fit has no answer yet: it is " + to_word(news->state),
+              "address", "a fit that is done", "wait for it, or solve the recording again"}));
   }
   const std::string paper = request.query_value("paper");
   if (!paper.empty() && paper != "a4" && paper != "letter") {

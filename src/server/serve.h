@@ -15,8 +15,9 @@ namespace qn {
 /// others in their place to see what the server does with slow, failing and endless work.
 struct ServeUses {
   std::function<Result<FitDocument>(const FitRequest&, const Progress&)> fit = fit_sensor_log;
-  std::function<std::string(const FitDocument&)> document_json =
-      [](const FitDocument& document) { return to_json(document); };
+  std::function<std::string(const FitDocument&)> document_json = [](const FitDocument& document) {
+    return to_json(document);
+  };
   std::function<Result<std::string>(const FitDocument&, SheetFormat, Paper)> sheet =
       sensor_fit_sheet;
 };
@@ -28,13 +29,13 @@ struct Listening {
 };
 
 struct ServeOptions {
-  std::uint16_t port = 8230;                          ///< 0: any free one, see on_listening
-  std::uint64_t upload_limit_bytes = 2'000'000'000;   ///< a recording larger than this is refused
-  std::string folder;                                 ///< for recordings while it runs; empty: the system's
-  Duration header_deadline = Duration::seconds(10);   ///< a request line and header must be in
-  Duration idle_deadline = Duration::seconds(60);     ///< between requests, and between body pieces
-  Duration write_deadline = Duration::seconds(15);    ///< a reader that takes nothing is dropped
-  std::function<void(const Listening&)> on_listening; ///< called once, when requests can come
+  std::uint16_t port = 8230;                         ///< 0: any free one, see on_listening
+  std::uint64_t upload_limit_bytes = 2'000'000'000;  ///< a recording larger than this is refused
+  std::string folder;  ///< for recordings while it runs; empty: the system's
+  Duration header_deadline = Duration::seconds(10);  ///< a request line and header must be in
+  Duration idle_deadline = Duration::seconds(60);    ///< between requests, and between body pieces
+  Duration write_deadline = Duration::seconds(15);   ///< a reader that takes nothing is dropped
+  std::function<void(const Listening&)> on_listening;  ///< called once, when requests can come
   ServeUses uses;
 };
 

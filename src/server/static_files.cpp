@@ -18,11 +18,13 @@ std::optional<HttpResponse> static_file(const std::string& path) {
     response.body.assign(begin, end);
     return response;
   };
-  if (path == "/") return file("text/html; charset=utf-8", qn_web_index_html, qn_web_index_html_end);
+  if (path == "/")
+    return file("text/html; charset=utf-8", qn_web_index_html, qn_web_index_html_end);
   if (path == "/app.js") {
     return file("text/javascript; charset=utf-8", qn_web_app_js, qn_web_app_js_end);
   }
-  if (path == "/app.css") return file("text/css; charset=utf-8", qn_web_app_css, qn_web_app_css_end);
+  if (path == "/app.css")
+    return file("text/css; charset=utf-8", qn_web_app_css, qn_web_app_css_end);
   if (path == "/icon.svg") return file("image/svg+xml", qn_web_icon_svg, qn_web_icon_svg_end);
   return std::nullopt;
 }

@@ -15,9 +15,9 @@ enum class FieldUnit {
 
 /// What a reader mended or left out, so that nothing happens silently.
 struct RecordingTally {
-  std::size_t rows = 0;             ///< data rows met
-  std::size_t missing_cells = 0;    ///< empty or NaN cells (the row is dropped when it is the field)
-  std::size_t dropped_rows = 0;     ///< rows without a usable time and field
+  std::size_t rows = 0;           ///< data rows met
+  std::size_t missing_cells = 0;  ///< empty or NaN cells (the row is dropped when it is the field)
+  std::size_t dropped_rows = 0;   ///< rows without a usable time and field
   std::size_t duplicate_times = 0;  ///< same time as the row before; the first is kept
   std::size_t backward_times = 0;   ///< time went back; row dropped
   std::size_t gaps = 0;             ///< pauses longer than five times the median interval

@@ -64,7 +64,8 @@ DecimalYear DecimalYear::start_of(const CalendarDate& date) {
   };
   const auto first = day_number(date.year(), 1, 1);
   const double days_in_year = double((day_number(date.year() + 1, 1, 1) - first).count());
-  const double elapsed = double((day_number(date.year(), date.month(), date.day()) - first).count());
+  const double elapsed =
+      double((day_number(date.year(), date.month(), date.day()) - first).count());
   return DecimalYear::years(date.year() + elapsed / days_in_year);
 }
 

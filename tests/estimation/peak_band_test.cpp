@@ -28,12 +28,13 @@ TEST_CASE("draws have the covariance asked for", "[estimation][closed-form]") {
     xx += draws[2 * k] * draws[2 * k] / n;
     xy += draws[2 * k] * draws[2 * k + 1] / n;
   }
-  CHECK(mean == Approx(0.0).margin(1e-9));  // opposite pairs
+  CHECK(mean == Approx(0.0).margin(1e-9));                                // opposite pairs
   CHECK(xx == Approx(4.0).margin(4.0 * 4.0 * std::sqrt(2.0 / n) * 1.5));  // 4 sigma of a variance
   CHECK(xy == Approx(1.2).margin(0.1));
 }
 
-TEST_CASE("far from zero the band of a single point is the normal one", "[estimation][closed-form]") {
+TEST_CASE("far from zero the band of a single point is the normal one",
+          "[estimation][closed-form]") {
   qn::SquareMatrix one{1};
   one(0, 0) = 0.01;
   const auto [lo, hi] = qn::peak_band_95({5.0}, qn::gaussian_draws(one, 8000, 3));

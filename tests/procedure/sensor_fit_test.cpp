@@ -32,8 +32,7 @@ TEST_CASE("a level turn is never answered with a tumble's ellipsoid", "[procedur
   REQUIRE(fit.value().correction);
   for (std::size_t i = 0; i < 3; ++i) {
     const double sigma = fit.value().correction->offset_sigma_uT[i];
-    const double off =
-        fit.value().correction->offset_uT[i] - c.recording.truth.hard_iron_uT[i];
+    const double off = fit.value().correction->offset_uT[i] - c.recording.truth.hard_iron_uT[i];
     CHECK(std::abs(off) < 4.0 * sigma);
     CHECK(sigma < 25.0);
   }

@@ -43,13 +43,16 @@ TEST_CASE("A request from another page cannot change anything", "[server]") {
   check_is_error(post("Origin: null\r\n"), 403);
   check_is_error(post("Origin: http://127.0.0.1:1\r\n"), 403);
   check_is_error(post("Sec-Fetch-Site: cross-site\r\n"), 403);
-  check_is_error(ask(server.port(), "DELETE", "/api/fits/x", "", "Origin: http://example.org\r\n"), 403);
+  check_is_error(ask(server.port(), "DELETE", "/api/fits/x", "", "Origin: http://example.org\r\n"),
+                 403);
 }
 
 TEST_CASE("A header beyond 8 KB is cut off", "[server]") {
   const RunningServer server;
-  CHECK(ask(server.port(), "GET", "/api/about", "", "X-A: " + std::string(7000, 'a') + "\r\n").status == 200);
-  check_is_error(ask(server.port(), "GET", "/api/about", "", "X-A: " + std::string(9000, 'a') + "\r\n"), 431);
+  CHECK(ask(server.port(), "GET", "/api/about", "", "X-A: " + std::string(7000, 'a') + "\r\n")
+            .status == 200);
+  check_is_error(
+      ask(server.port(), "GET", "/api/about", "", "X-A: " + std::string(9000, 'a') + "\r\n"), 431);
   check_is_error(ask(server.port(), "GET", "/" + std::string(9000, 'a')), 431);
 }
 
@@ -81,7 +84,8 @@ TEST_CASE("A recording beyond the limit is refused, said or not said beforehand"
               "\r\nTransfer-Encoding: chunked\r\n\r\n");
   for (int i = 0; i < 3; ++i) client.send("3e8\r\n" + std::string(1000, '#') + "\r\n");
   check_is_error(parted(client.read_until("remedy")), 413);
-  check_is_error(ask(server.port(), "POST", "/api/recordings/x/fits", std::string(5'000'000, ' ')), 413);
+  check_is_error(ask(server.port(), "POST", "/api/recordings/x/fits", std::string(5'000'000, ' ')),
+                 413);
 }
 
 TEST_CASE("A client that asks before it sends is answered", "[server]") {
@@ -98,8 +102,9 @@ TEST_CASE("A client that asks before it sends is answered", "[server]") {
 
 TEST_CASE("Nothing unknown is found", "[server]") {
   const RunningServer server;
-  for (const char* target : {"/api/fits/none", "/api/fits/none/events", "/api/fits/none/sheet.pdf",
-                             "/api/recordings/none/series", "/api/nothing", "/nothing.js", "/../etc/passwd"}) {
+  for (const char* target :
+       {"/api/fits/none", "/api/fits/none/events", "/api/fits/none/sheet.pdf",
+        "/api/recordings/none/series", "/api/nothing", "/nothing.js", "/../etc/passwd"}) {
     CAPTURE(target);
     check_is_error(ask(server.port(), "GET", target), 404);
   }

@@ -57,7 +57,8 @@ class RunningServer {
   }
 
   static constexpr const char* kSmallLog =
-      "time_s,field_x_uT,field_y_uT,field_z_uT\n0,20,1,-40\n0.1,21,2,-41\n0.2,19,3,-40\n0.3,20,4,-39\n";
+      "time_s,field_x_uT,field_y_uT,field_z_uT\n0,20,1,-40\n0.1,21,2,-41\n0.2,19,3,-40\n0.3,20,4,-"
+      "39\n";
 
  private:
   ServeOptions options_;

@@ -27,9 +27,13 @@ double seconds_since(std::chrono::steady_clock::time_point begin) {
 ServeOptions with_fit(std::function<Result<FitDocument>(const FitRequest&, const Progress&)> fit) {
   ServeOptions options;
   options.uses.fit = std::move(fit);
-  options.uses.document_json = [](const FitDocument& d) { return "{\"day\":\"" + d.provenance.day + "\"}"; };
-  options.uses.sheet = [](const FitDocument&, SheetFormat format, Paper paper) -> Result<std::string> {
-    return std::string{format == SheetFormat::pdf ? "pdf" : "svg"} + (paper == Paper::letter ? " letter" : " a4");
+  options.uses.document_json = [](const FitDocument& d) {
+    return "{\"day\":\"" + d.provenance.day + "\"}";
+  };
+  options.uses.sheet = [](const FitDocument&, SheetFormat format,
+                          Paper paper) -> Result<std::string> {
+    return std::string{format == SheetFormat::pdf ? "pdf" : "svg"} +
+           (paper == Paper::letter ? " letter" : " a4");
   };
   return options;
 }
@@ -65,16 +69,17 @@ TEST_CASE("A file that is no recording is refused with its own name", "[server]"
   const Answer answer = ask(server.port(), "POST", "/api/recordings", "just,some\nwords,here\n",
                             "X-File-Name: notes.csv\r\n");
   CHECK(answer.status == 400);
-  CHECK(json::parse(answer.body).at("where").get<std::string>().find("notes.csv") != std::string::npos);
+  CHECK(json::parse(answer.body).at("where").get<std::string>().find("notes.csv") !=
+        std::string::npos);
 }
 
 TEST_CASE("A request with a wrong key says which", "[server]") {
   const RunningServer server;
   const std::string fits = "/api/recordings/" + server.bring(RunningServer::kSmallLog) + "/fits";
-  for (const auto& [body, key] : {std::pair{R"({"limit":1})", "'limit'"},
-                                  std::pair{R"({"limit_deg":"1"})", "'limit_deg'"},
-                                  std::pair{R"({"known_headings":["1,2",3]})", "'known_headings'"},
-                                  std::pair{"no json", "body"}}) {
+  for (const auto& [body, key] :
+       {std::pair{R"({"limit":1})", "'limit'"}, std::pair{R"({"limit_deg":"1"})", "'limit_deg'"},
+        std::pair{R"({"known_headings":["1,2",3]})", "'known_headings'"},
+        std::pair{"no json", "body"}}) {
     CAPTURE(body);
     const Answer answer = ask(server.port(), "POST", fits, body);
     CHECK(answer.status == 400);
@@ -82,7 +87,8 @@ TEST_CASE("A request with a wrong key says which", "[server]") {
   }
 }
 
-TEST_CASE("What the page sends reaches the fit, and its answer comes back byte for byte", "[server]") {
+TEST_CASE("What the page sends reaches the fit, and its answer comes back byte for byte",
+          "[server]") {
   FitRequest seen;
   std::string stations;
   auto options = with_fit([&](const FitRequest& request, const Progress&) -> Result<FitDocument> {
@@ -124,8 +130,8 @@ TEST_CASE("Progress comes in order and the last word ends the stream", "[server]
   const std::string fit = server.start_fit();
   begun.pass();
   RawClient reader{server.port()};
-  reader.send("GET /api/fits/" + fit + "/events HTTP/1.1\r\nHost: localhost:" +
-              std::to_string(server.port()) + "\r\n\r\n");
+  reader.send("GET /api/fits/" + fit +
+              "/events HTTP/1.1\r\nHost: localhost:" + std::to_string(server.port()) + "\r\n\r\n");
   reader.read_until("first");
   CHECK(ask(server.port(), "GET", "/api/fits/" + fit).status == 202);
   CHECK(ask(server.port(), "GET", "/api/fits/" + fit + "/sheet.pdf").status == 400);
@@ -139,7 +145,8 @@ TEST_CASE("Progress comes in order and the last word ends the stream", "[server]
 }
 
 TEST_CASE("A fit that fails says why, in the stream and afterwards", "[server]") {
-  const RunningServer server{with_fit([](const FitRequest&, const Progress&) -> Result<FitDocument> {
+  const RunningServer server{with_fit([](const FitRequest&,
+                                         const Progress&) -> Result<FitDocument> {
     return Error{ErrorKind::OutOfRange, "latitude 95", "option --at", "-90 to 90", "correct it"};
   })};
   const std::string fit = server.start_fit();
@@ -154,32 +161,35 @@ TEST_CASE("A fit that fails says why, in the stream and afterwards", "[server]")
 TEST_CASE("A fit is stopped when it is asked to", "[server]") {
   Gate begun;
   std::atomic<bool> heeded = false;
-  const RunningServer server{with_fit([&](const FitRequest&, const Progress& progress) -> Result<FitDocument> {
-    begun.open();
-    while (progress("working", 0.5)) std::this_thread::sleep_for(std::chrono::milliseconds(2));
-    heeded = true;
-    return Error{ErrorKind::Io, "stopped", "fit", "to end", "again"};
-  })};
+  const RunningServer server{
+      with_fit([&](const FitRequest&, const Progress& progress) -> Result<FitDocument> {
+        begun.open();
+        while (progress("working", 0.5)) std::this_thread::sleep_for(std::chrono::milliseconds(2));
+        heeded = true;
+        return Error{ErrorKind::Io, "stopped", "fit", "to end", "again"};
+      })};
   const std::string fit = server.start_fit();
   begun.pass();
   CHECK(ask(server.port(), "DELETE", "/api/fits/" + fit).status == 200);
   CHECK(events_of(server.port(), fit).find("event: stopped\n") != std::string::npos);
-  for (int i = 0; i < 500 && !heeded; ++i) std::this_thread::sleep_for(std::chrono::milliseconds(2));
+  for (int i = 0; i < 500 && !heeded; ++i)
+    std::this_thread::sleep_for(std::chrono::milliseconds(2));
   CHECK(heeded);
 }
 
 TEST_CASE("A reader that takes nothing is dropped and holds up nobody", "[server]") {
   auto ended = std::make_shared<Gate>();
-  auto options = with_fit([ended](const FitRequest&, const Progress& progress) -> Result<FitDocument> {
-    const std::string long_words(2000, 'w');
-    // 4 MB of news, far more than both ends' buffers (16 KB asked for each) can hide.
-    for (int i = 0; i < 2000; ++i) {
-      if (!progress(long_words, 0.5)) break;
-      std::this_thread::sleep_for(std::chrono::milliseconds(1));
-    }
-    ended->pass();
-    return FitDocument{};
-  });
+  auto options =
+      with_fit([ended](const FitRequest&, const Progress& progress) -> Result<FitDocument> {
+        const std::string long_words(2000, 'w');
+        // 4 MB of news, far more than both ends' buffers (16 KB asked for each) can hide.
+        for (int i = 0; i < 2000; ++i) {
+          if (!progress(long_words, 0.5)) break;
+          std::this_thread::sleep_for(std::chrono::milliseconds(1));
+        }
+        ended->pass();
+        return FitDocument{};
+      });
   options.write_deadline = Duration::seconds(0.5);
   const RunningServer server{options};
   const std::string fit = server.start_fit();
@@ -201,18 +211,19 @@ TEST_CASE("A signal ends the server within a second, also while it works", "[ser
   auto never = std::make_shared<Gate>();
   const std::string folder = std::filesystem::temp_directory_path() / "quietnorth-stop-test";
   std::filesystem::create_directories(folder);
-  auto options = with_fit([&begun, never](const FitRequest&, const Progress&) -> Result<FitDocument> {
-    begun.open();
-    never->pass();  // heeds nothing: the worst case
-    return FitDocument{};
-  });
+  auto options =
+      with_fit([&begun, never](const FitRequest&, const Progress&) -> Result<FitDocument> {
+        begun.open();
+        never->pass();  // heeds nothing: the worst case
+        return FitDocument{};
+      });
   options.folder = folder;
   RunningServer server{options};
   const std::string fit = server.start_fit();
   begun.pass();
   RawClient idle{server.port()}, reading{server.port()};
-  reading.send("GET /api/fits/" + fit + "/events HTTP/1.1\r\nHost: localhost:" +
-               std::to_string(server.port()) + "\r\n\r\n");
+  reading.send("GET /api/fits/" + fit +
+               "/events HTTP/1.1\r\nHost: localhost:" + std::to_string(server.port()) + "\r\n\r\n");
   reading.read_until("progress");
   const auto begin = std::chrono::steady_clock::now();
   std::raise(SIGTERM);

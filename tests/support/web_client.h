@@ -51,7 +51,8 @@ class RawClient {
   const std::string& read_until(const std::string& text, double seconds = 10.0) {
     const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
     while (got_.find(text) == std::string::npos && !closed_) {
-      const auto left = std::chrono::duration<double>(end - std::chrono::steady_clock::now()).count();
+      const auto left =
+          std::chrono::duration<double>(end - std::chrono::steady_clock::now()).count();
       pollfd wait{socket_, POLLIN, 0};
       if (left <= 0.0 || ::poll(&wait, 1, static_cast<int>(left * 1000.0) + 1) <= 0) break;
       char piece[16384];
@@ -64,7 +65,9 @@ class RawClient {
     }
     return got_;
   }
-  const std::string& read_to_end(double seconds = 10.0) { return read_until("\n\xff\xff", seconds); }
+  const std::string& read_to_end(double seconds = 10.0) {
+    return read_until("\n\xff\xff", seconds);
+  }
   bool closed() const { return closed_; }
 
  private:

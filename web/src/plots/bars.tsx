@@ -114,7 +114,7 @@ export function Bars({ fit }: { fit: FitDocument }) {
         <Ruler top={false} most={most} limit={null} name="" />
       </div>
       {limit !== null && fit.verdict.basis && <p class="axis basis">Limit {degrees(limit)}: {fit.verdict.basis}.</p>}
-      <AsTable title="These bars as a table" head={["", "estimate", "95 % band, degrees"]}
+      <AsTable title="These bars as a table" head={["flown", "estimate", "95 % band, degrees"]}
         rows={rows.map((row) => [row.name, row.estimate === undefined ? "" : degrees(row.estimate), `${fixed(row.range[0], 2)} to ${fixed(row.range[1], 2)}`])} />
     </>
   );
