@@ -90,6 +90,8 @@ std::optional<Error> add_stations(const Prepared& prepared, const SensorFitOptio
       find_stops(prepared.log.time_s, heading, noise_deg, kShortestStop_s);
   std::vector<double> stop_deg;
   std::vector<double> row_deg;
+  stop_deg.reserve(stops.size());
+  row_deg.reserve(options.stations.size());
   for (const Stop& stop : stops) stop_deg.push_back(stop.heading_deg);
   for (const Station& row : options.stations) row_deg.push_back(row.station_deg);
   const StationAlignment match = align_stations(stop_deg, row_deg);
@@ -128,6 +130,7 @@ std::optional<Error> add_stations(const Prepared& prepared, const SensorFitOptio
   }
   if (!match.extra_stops.empty()) {
     std::vector<std::string> when;
+    when.reserve(match.extra_stops.size());
     for (const std::size_t s : match.extra_stops) {
       when.push_back(fmt::format("{:.0f} s", prepared.log.time_s[stops[s].begin]));
     }

@@ -53,11 +53,10 @@ Tilt tilt_at(const Log& log, const Layout& layout, const Parameters& theta, std:
 // as a tilt that changes with each sample's own heading would let that heading's noise in.)
 struct GroundField {
   double H, Z;  // in the plane of the ground and across it
-  double H_by_north, H_by_east;
-  GroundField(const Layout& layout, const Parameters& theta) {
-    H = theta[static_cast<std::size_t>(layout.horizontal)];
-    Z = theta[static_cast<std::size_t>(layout.down)];
-    H_by_north = H_by_east = 0.0;
+  double H_by_north = 0.0, H_by_east = 0.0;
+  GroundField(const Layout& layout, const Parameters& theta)
+      : H{theta[static_cast<std::size_t>(layout.horizontal)]},
+        Z{theta[static_cast<std::size_t>(layout.down)]} {
     if (layout.slope < 0) return;
     const double north = theta[static_cast<std::size_t>(layout.slope)];
     const double east = theta[static_cast<std::size_t>(layout.slope) + 1];

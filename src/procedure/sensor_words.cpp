@@ -110,14 +110,10 @@ void judge_fit(const Prepared& prepared, const Problem& problem, const Solution&
   fit.verdict.because =
       fmt::format("The worst error after correction is {}° (95 % band) against a limit of {:.1f}°.",
                   left_over(fit), limit.value.in_deg());
-  if (fit.verdict.state == VerdictState::unproven) {
-    fit.verdict.do_next = advice(prepared, problem, solution, fit);
-  } else if (fit.verdict.state == VerdictState::over) {
-    fit.verdict.do_next = advice(prepared, problem, solution, fit);
-  } else {
-    fit.verdict.do_next =
-        "Enter the correction, then check it: read headings on a rose and fly the air check.";
-  }
+  fit.verdict.do_next =
+      fit.verdict.state == VerdictState::within
+          ? "Enter the correction, then check it: read headings on a rose and fly the air check."
+          : advice(prepared, problem, solution, fit);
 }
 
 void leave_undecided(const SensorFitOptions& options, const std::string& because,

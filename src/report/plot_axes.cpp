@@ -69,12 +69,16 @@ void graduated_edge(PageCanvas& canvas, double top, const std::vector<double>& m
 }
 
 void y_grid(PageCanvas& canvas, const PlotArea& area, double step, std::string_view unit) {
+  constexpr double kFiguresApart_pt = 11.5;
+  const double apart = step / (area.y_max - area.y_min) * area.box.height();
+  const double every = apart < kFiguresApart_pt ? 2.0 : 1.0;
   const double first = std::ceil(area.y_min / step - 1e-9);
   const double last = std::floor(area.y_max / step + 1e-9);
   for (double k = first; k <= last; k += 1.0) {
     const double y = area.y_pt(k * step);
     canvas.line({area.box.left, y}, {area.box.right, y},
                 {k == 0.0 ? ink::kRule : ink::kGrid, kHair_pt, Dash::solid});
+    if (std::fmod(k, every) != 0.0) continue;
     canvas.label({area.box.left - 4.0, y + 0.36 * kAxisWords_pt},
                  number_words(k * step, decimals_for(step)) + std::string{unit}, axis_words(),
                  Anchor::right);

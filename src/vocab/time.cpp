@@ -8,7 +8,7 @@
 namespace qn {
 namespace {
 
-Error not_a_day(std::string shown, std::string_view where) {
+Error not_a_day(const std::string& shown, std::string_view where) {
   return Error{ErrorKind::OutOfRange, "'" + shown + "' is not a day of the calendar",
                std::string{where}, "a date as YYYY-MM-DD, for example 2026-05-14",
                "write the day of the recording as year, month, day"};

@@ -34,7 +34,12 @@ void Coverage::add(const Reading& reading) {
   sum_width += reading.hi - reading.lo;
   if (std::isfinite(reading.bound) && !std::isnan(reading.error)) {
     ++with_bound;
-    sum_ratio_squared += std::pow(reading.error / reading.bound, 2);
+    sum_error_squared += reading.error * reading.error;
+    sum_bound_squared += reading.bound * reading.bound;
+    if (!reading.carried) {
+      ++not_carried;
+      sum_ratio_squared += std::pow(reading.error / reading.bound, 2);
+    }
   }
 }
 
@@ -46,7 +51,12 @@ double Coverage::mean_width() const { return sum_width / static_cast<double>(cas
 
 double Coverage::rms_over_bound() const {
   if (with_bound == 0) return std::numeric_limits<double>::quiet_NaN();
-  return std::sqrt(sum_ratio_squared / static_cast<double>(with_bound));
+  return std::sqrt(sum_error_squared / sum_bound_squared);
+}
+
+double Coverage::case_by_case() const {
+  if (not_carried == 0) return std::numeric_limits<double>::quiet_NaN();
+  return std::sqrt(sum_ratio_squared / static_cast<double>(not_carried));
 }
 
 double Coverage::lowest_allowed() const {
@@ -62,7 +72,10 @@ bool Coverage::coverage_holds() const {
   return share() >= lowest_allowed() && share() <= highest_allowed();
 }
 
-bool Coverage::ratio_holds() const { return with_bound == 0 || rms_over_bound() <= gate::kRatio; }
+bool Coverage::ratio_holds() const {
+  return (with_bound == 0 || rms_over_bound() <= gate::kRatio) &&
+         (not_carried == 0 || case_by_case() <= gate::kRatio);
+}
 
 void CoverageTable::add(const Reading& reading) {
   if (rows_.find(reading.quantity) == rows_.end()) order_.push_back(reading.quantity);
@@ -100,7 +113,8 @@ std::string CoverageTable::to_markdown(const std::string& name, const std::strin
   std::string text = "## " + name + "\n\n" + std::to_string(cases) + " cases. " + how + "\n\n";
   text +=
       "| quantity | cases | holds the truth | allowed | truth below | above | mean width | rms "
-      "error / bound | gate |\n|---|---:|---:|---|---:|---:|---:|---:|---|\n";
+      "error / rms bound | case by case | gate |\n"
+      "|---|---:|---:|---|---:|---:|---:|---:|---:|---|\n";
   for (const std::string& quantity : order_) {
     const Coverage& row = rows_.at(quantity);
     const std::string verdict = !row.coverage_holds() ? "**coverage fails**"
@@ -111,7 +125,8 @@ std::string CoverageTable::to_markdown(const std::string& name, const std::strin
             number("%.1f", 100.0 * row.lowest_allowed()) + " to " +
             number("%.1f %%", 100.0 * row.highest_allowed()) + " | " + std::to_string(row.below) +
             " | " + std::to_string(row.above) + " | " + number("%.4g", row.mean_width()) + " | " +
-            number("%.3f", row.rms_over_bound()) + " | " + verdict + " |\n";
+            number("%.3f", row.rms_over_bound()) + " | " + number("%.3f", row.case_by_case()) +
+            " | " + verdict + " |\n";
   }
   text += "\nCases without an answer: " + std::to_string(refusals()) + ".\n";
   for (const auto& [reason, count] : refusals_) {

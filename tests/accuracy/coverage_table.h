@@ -15,6 +15,7 @@ struct Reading {
   double lo = 0.0, hi = 0.0;  ///< the two-sided 95 % band reported
   double error = 0.0;         ///< estimate minus truth; NaN when only a band is reported
   double bound = 0.0;         ///< Cramer-Rao sd of the estimate; NaN when there is none
+  bool carried = false;       ///< by an assumption: see SensorBound::offset_carried
 };
 
 /// What is gated, fixed before any result was seen.
@@ -31,7 +32,9 @@ struct Coverage {
   std::size_t below = 0, above = 0;  ///< truth under the band, over the band
   double sum_width = 0.0;
   std::size_t with_bound = 0;
-  double sum_ratio_squared = 0.0;
+  double sum_error_squared = 0.0, sum_bound_squared = 0.0;
+  std::size_t not_carried = 0;
+  double sum_ratio_squared = 0.0;  ///< of the readings not carried by an assumption
 
   void add(const Reading& reading);
   double share() const;  ///< of the cases whose band holds the truth

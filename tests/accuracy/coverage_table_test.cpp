@@ -19,8 +19,16 @@ TEST_CASE("coverage counts both tails, widths and the ratio", "[accuracy][closed
   CHECK(c.below == 1);
   CHECK(c.above == 1);
   CHECK(c.share() == 0.5);
-  CHECK(c.mean_width() == 1.25);                         // (2 + 1 + 2 + 0) / 4
-  CHECK(c.rms_over_bound() == Approx(std::sqrt(12.5)));  // sqrt((9 + 16) / 2)
+  CHECK(c.mean_width() == 1.25);                                // (2 + 1 + 2 + 0) / 4
+  CHECK(c.rms_over_bound() == Approx(std::sqrt(12.5)));         // sqrt((9 + 16) / (1 + 1))
+  CHECK(c.case_by_case() == Approx(std::sqrt(12.5)));           // the same: the bounds are alike
+  c.add({"q", 0.0, -1.0, 1.0, 3.0, 3.0});                       // a case with a wide bound
+  CHECK(c.rms_over_bound() == Approx(std::sqrt(34.0 / 11.0)));  // (9 + 16 + 9) / (1 + 1 + 9)
+  CHECK(c.case_by_case() == Approx(std::sqrt(26.0 / 3.0)));     // (9 + 16 + 1) / 3
+  c.add({"q", 0.0, -1.0, 1.0, 50.0, 1.0, true});                // carried: in the first ratio only
+  CHECK(c.rms_over_bound() == Approx(std::sqrt(2534.0 / 12.0)));
+  CHECK(c.case_by_case() == Approx(std::sqrt(26.0 / 3.0)));
+  CHECK_FALSE(c.ratio_holds());
 }
 
 TEST_CASE("a band that is not a number is a miss", "[accuracy][closed-form]") {

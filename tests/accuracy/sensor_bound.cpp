@@ -246,8 +246,9 @@ void SensorBound::build(const BoundRequest& request) {
   const std::vector<int> stop = stop_of_samples(request);
   ColouredWhitener whitener = make_whitener(made.truth, at.size);
   const Index d = attitude ? 5 : 3;
-  MatrixXd information = prior_sd_.cwiseAbs2().cwiseInverse().asDiagonal();
-  open_yaw(request, at, information);
+  MatrixXd prior = prior_sd_.cwiseAbs2().cwiseInverse().asDiagonal();
+  open_yaw(request, at, prior);
+  MatrixXd information = MatrixXd::Zero(at.size, at.size);
   for (std::size_t k = 0; k < made.recording.size(); ++k) {
     if (request.clean_only && made.disturbed[k]) continue;
     const auto a = simulate::attitude_of(made.body_from_earth[k]);
@@ -282,9 +283,31 @@ void SensorBound::build(const BoundRequest& request) {
     information.noalias() += white.transpose() * white;
   }
   // Scaled by the priors, else microtesla and matrix elements make the inverse lose digits.
-  const MatrixXd scaled = prior_sd_.asDiagonal() * information * prior_sd_.asDiagonal();
-  covariance_ = prior_sd_.asDiagonal() * scaled.ldlt().solve(MatrixXd::Identity(at.size, at.size)) *
-                prior_sd_.asDiagonal();
+  const auto inverse = [&](const MatrixXd& sum) -> MatrixXd {
+    const MatrixXd scaled = prior_sd_.asDiagonal() * sum * prior_sd_.asDiagonal();
+    return prior_sd_.asDiagonal() * scaled.ldlt().solve(MatrixXd::Identity(at.size, at.size)) *
+           prior_sd_.asDiagonal();
+  };
+  covariance_ = inverse(information + prior);
+  // Matrix and offset stand first.
+  prior.topLeftCorner(at.field, at.field) /= 25.0;
+  covariance_wide_ = inverse(information + prior);
+}
+
+bool SensorBound::carried(int p) const {
+  return std::sqrt(covariance_wide_(p, p)) > 1.5 * std::sqrt(covariance_(p, p));
+}
+
+std::array<bool, 3> SensorBound::offset_carried() const {
+  return {carried(offset_index_), carried(offset_index_ + 1), carried(offset_index_ + 2)};
+}
+
+std::array<std::array<bool, 3>, 3> SensorBound::matrix_carried() const {
+  std::array<std::array<bool, 3>, 3> out{};
+  for (std::size_t i = 0; i < 3; ++i) {
+    for (std::size_t j = 0; j < 3; ++j) out[i][j] = carried(matrix_index_[i][j]);
+  }
+  return out;
 }
 
 double SensorBound::sd_of(const VectorXd& gradient) const {

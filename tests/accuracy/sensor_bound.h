@@ -62,6 +62,13 @@ class SensorBound {
   const GaugedTruth& truth() const { return truth_; }
   Vector3 offset_sd_uT() const;
   Matrix3 matrix_sd() const;
+  /// Would the sd grow by more than half if the spread of the iron were taken five times wider?
+  /// Then the figure is carried by that assumption and not by the recording. The bound is then
+  /// worked out at a truth on which it depends itself (a large M_zz makes the offset's bound small
+  /// just when a shrunken estimate is far off), so that only averages over many truths may be
+  /// compared.
+  std::array<bool, 3> offset_carried() const;
+  std::array<std::array<bool, 3>, 3> matrix_carried() const;
   /// Posterior over prior sd of a matrix element: near 1 it was not observed.
   Matrix3 matrix_to_prior() const;
   /// sd of the heading error left after the correction, level flight.
@@ -73,12 +80,14 @@ class SensorBound {
  private:
   void build(const BoundRequest& request);
   double sd_of(const Eigen::VectorXd& gradient) const;
+  bool carried(int parameter) const;
 
   GaugedTruth truth_;
   std::array<std::array<int, 3>, 3> matrix_index_{};
   int offset_index_ = 0;
   int field_index_ = 0;
   Eigen::MatrixXd covariance_;
+  Eigen::MatrixXd covariance_wide_;  ///< with the iron's spread five times wider
   Eigen::VectorXd prior_sd_;
 };
 

@@ -156,3 +156,28 @@ TEST_CASE("the gauge makes the matrix symmetric and keeps what is seen",
     }
   }
 }
+
+TEST_CASE(
+    "on a level turn the vertical offset is carried by the iron's spread, not the horizontal "
+    "coupling",
+    "[accuracy][closed-form]") {
+  // h_z and M_zz Z only show their sum; the in-plane ellipse fixes M_xy by itself. On a full sphere
+  // nothing is carried.
+  SensorTruth truth;
+  truth.true_field = field_20_45();
+  truth.noise.white_sigma_uT = 0.05;
+  SimulatedRecording made = make_recording({Swing{}, truth, {}, 1});
+  BoundRequest request;
+  request.made = &made;
+  request.model = field_20_45();
+  request.gauge = Gauge::symmetric_horizontal;
+  request.level = true;
+  const SensorBound level{request};
+  CHECK(level.offset_carried()[2]);
+  CHECK_FALSE(level.matrix_carried()[0][1]);
+  made = make_recording({Tumble{}, truth, {}, 1});
+  request.gauge = Gauge::symmetric;
+  request.level = false;
+  const SensorBound sphere{request};
+  for (const bool carried : sphere.offset_carried()) CHECK_FALSE(carried);
+}

@@ -61,6 +61,7 @@ void add_parameters(const Answer& answer, const SensorBound& bound, Gauge gauge,
     out.readings.push_back(normal_reading(std::string{"offset "} + kAxis[i] + ", µT",
                                           answer.correction.offset_uT[i], answer.offset_sd_uT[i],
                                           truth.sensor.hard_iron_uT[i], bound.offset_sd_uT()[i]));
+    out.readings.back().carried = bound.offset_carried()[i];
   }
   const Matrix3 to_prior = bound.matrix_to_prior();
   for (std::size_t i = 0; i < 3; ++i) {
@@ -71,12 +72,13 @@ void add_parameters(const Answer& answer, const SensorBound& bound, Gauge gauge,
       out.readings.push_back(normal_reading(std::string{"matrix "} + kAxis[i] + kAxis[j],
                                             answer.correction.matrix[i][j], answer.matrix_sd[i][j],
                                             truth.matrix[i][j], bound.matrix_sd()[i][j]));
+      out.readings.back().carried = bound.matrix_carried()[i][j];
     }
   }
 }
 
 Reading band_reading(std::string quantity, const Band95& band, double truth) {
-  return {std::move(quantity), truth, band.lo.in_deg(), band.hi.in_deg(), kNone, kNone};
+  return {std::move(quantity), truth, band.lo.in_deg(), band.hi.in_deg(), kNone, kNone, false};
 }
 
 /// Largest error over all headings at +-bank, +-pitch, the way a forecast counts it.

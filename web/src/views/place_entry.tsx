@@ -91,7 +91,7 @@ export function PlaceEntry() {
           <FailureAt field="place" />
           <div class="pair day">
             <Entry name="day" label="Day of the recording" date field="day" />
-            <Entry name="altitude" label="Height, m" mode="text" field="place" hint="may stay empty" />
+            <Entry name="altitude" label="Height, m" mode="text" hint="may stay empty" />
           </div>
           <FailureAt field="day" />
           <FieldThere />
