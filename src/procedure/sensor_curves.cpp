@@ -59,8 +59,9 @@ Vector3 reading(const Truth& truth, double heading, double roll, double pitch) {
 
 class Curves {
  public:
-  Curves(const Layout& layout, const Solution& solution)
-      : matrix_{matrix_of(layout, solution.theta)},
+  Curves(const Layout& layout, const Solution& solution, double turn_rad)
+      : turn_{turn_rad},
+        matrix_{matrix_of(layout, solution.theta)},
         offset_{offset_of(layout, solution.theta)},
         best_{truth_of(layout, solution.theta)} {
     const std::vector<double> draws = gaussian_draws(solution.covariance, kDraws, 20260514);
@@ -74,10 +75,11 @@ class Curves {
   const Truth& best() const { return best_; }
   const std::vector<Truth>& truths() const { return truths_; }
 
-  // Indicated minus magnetic heading, degrees, if the raw reading were used as it is.
-  double before_deg(const Truth& truth, double heading, double roll, double pitch) const {
-    const Vector3 m = reading(truth, heading, roll, pitch);
-    return wrap_180_deg((heading_of_rad(m, roll, pitch) - heading) / kRad);
+  // Indicated minus magnetic heading in level flight, degrees, if the raw reading were used as it
+  // is.
+  double before_deg(const Truth& truth, double heading) const {
+    const Vector3 m = reading(truth, heading, 0.0, 0.0);
+    return wrap_180_deg((heading_of_rad(m, 0.0, 0.0) + turn_ - heading) / kRad);
   }
   // The same after our correction.
   double after_deg(const Truth& truth, double heading, double roll, double pitch) const {
@@ -88,6 +90,7 @@ class Curves {
   }
 
  private:
+  double turn_;
   Matrix3 matrix_;
   Vector3 offset_;
   Truth best_;
@@ -108,7 +111,7 @@ double heading_at(std::size_t i, std::size_t count) {
 // degree: where hard iron is strong the curve is too sharp for the 5 degree steps.
 double refined_peak(const Curves& curves, double near) {
   const auto size = [&](double heading) {
-    return std::abs(curves.before_deg(curves.best(), heading, 0.0, 0.0));
+    return std::abs(curves.before_deg(curves.best(), heading));
   };
   constexpr double kGolden = 0.6180339887498949;
   double low = near - 5.0 * kRad;
@@ -127,7 +130,7 @@ std::vector<double> headings_with_peaks(const Curves& curves) {
   std::vector<double> sizes;
   for (std::size_t i = 0; i < kHeadings; ++i) {
     headings.push_back(heading_at(i, kHeadings));
-    sizes.push_back(std::abs(curves.before_deg(curves.best(), headings.back(), 0.0, 0.0)));
+    sizes.push_back(std::abs(curves.before_deg(curves.best(), headings.back())));
   }
   for (std::size_t i = 0; i < kHeadings; ++i) {
     const double before = sizes[(i + kHeadings - 1) % kHeadings];
@@ -144,7 +147,7 @@ void draw_before(const Curves& curves, SensorFit& fit) {
   const std::size_t n = headings.size();
   std::vector<double> curve(n);
   for (std::size_t i = 0; i < n; ++i) {
-    curve[i] = curves.before_deg(curves.best(), headings[i], 0.0, 0.0);
+    curve[i] = curves.before_deg(curves.best(), headings[i]);
     if (std::abs(curve[i]) > fit.before.worst.in_deg()) {
       fit.before.worst = Angle::degrees(std::abs(curve[i]));
       fit.before.at_heading_deg = wrap_360_deg(headings[i] / kRad);
@@ -153,7 +156,7 @@ void draw_before(const Curves& curves, SensorFit& fit) {
   std::vector<double> deviations(kDraws * n);
   for (std::size_t d = 0; d < kDraws; ++d) {
     for (std::size_t i = 0; i < n; ++i) {
-      const double y = curves.before_deg(curves.truths()[d], headings[i], 0.0, 0.0);
+      const double y = curves.before_deg(curves.truths()[d], headings[i]);
       deviations[d * n + i] = wrap_180_deg(y - curve[i]);
     }
   }
@@ -211,8 +214,8 @@ void draw_forecast(const Curves& curves, SensorFit& fit) {
 
 }  // namespace
 
-void draw_curves(const Layout& layout, const Solution& solution, SensorFit& fit) {
-  const Curves curves{layout, solution};
+void draw_curves(const Layout& layout, const Solution& solution, double turn_rad, SensorFit& fit) {
+  const Curves curves{layout, solution, turn_rad};
   fit.curve.resize(kHeadings);
   for (std::size_t i = 0; i < kHeadings; ++i) {
     fit.curve[i].heading_deg = 5.0 * static_cast<double>(i);

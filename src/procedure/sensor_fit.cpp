@@ -166,7 +166,7 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
   fit.correction = to_correction(prepared, problem.layout, solution, recording.unit);
   fit.coverage = count_directions(prepared, problem.layout, solution);
   fit.residuals = thin_residuals(prepared.log, solution.residual, options.residual_points);
-  draw_curves(problem.layout, solution, fit);
+  draw_curves(problem.layout, solution, prepared.turn_rad, fit);
   record_station_residuals(prepared, problem, solution, fit);
   note_doubtful_stations(options, fit);
   if (solution.rejected > 0) {

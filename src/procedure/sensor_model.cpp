@@ -79,6 +79,19 @@ Vector3 scaled(const Vector3& v, double factor) {
   return {v[0] * factor, v[1] * factor, v[2] * factor};
 }
 
+// d turned in the plane of d and x so that x dips less by a small angle.
+Vector3 down_turned(const Vector3& d, const Vector3& x, double angle) {
+  const double v = dot(d, x);
+  Vector3 out{};
+  double l = 0.0;
+  for (std::size_t i = 0; i < 3; ++i) l += (x[i] - v * d[i]) * (x[i] - v * d[i]);
+  l = std::max(std::sqrt(l), 1e-6);
+  for (std::size_t i = 0; i < 3; ++i) {
+    out[i] = std::cos(angle) * d[i] - std::sin(angle) * (x[i] - v * d[i]) / l;
+  }
+  return out;
+}
+
 // The two surfaces a perfect reading lies on, |x| = F and the dip of x = the Earth's dip, seen from
 // a reading: how far away, in units of the reading, and which way.
 struct Normals {
@@ -229,8 +242,8 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     // foot: its noise is across the residual, so that it cannot pull the answer (with derivatives
     // at the reading, or frozen weights, shrinking M would seem to pay: the noise shrinks with it).
     const Normals first = surfaces.normals(m, known, d);
-    // A logged attitude has its own error, not in the reading: that part of the dip residual moves
-    // no reading and does not grow with M.
+    // A logged attitude has its own error, not in the reading: its part of the dip residual turns the
+    // vertical instead, in the plane of the field, and does not grow with M.
     const double reading_part = variance * first.dip_steepness * first.dip_steepness;
     const double dip_share =
         log.attitude_variance > 0.0 ? reading_part / (reading_part + log.attitude_variance) : 1.0;
@@ -239,7 +252,10 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
       foot[j] -= first.size_residual * first.along_size[j] +
                  dip_share * first.dip_residual * first.along_dip[j];
     }
-    const Normals at = surfaces.normals(foot, known, d);
+    const double turned = (1.0 - dip_share) * first.dip_residual * first.dip_steepness;
+    const Vector3 d_foot =
+        known && turned != 0.0 ? down_turned(d, surfaces.corrected(m), turned / surfaces.F) : d;
+    const Normals at = surfaces.normals(foot, known, d_foot);
     Vector3 moved{};
     for (std::size_t j = 0; j < 3; ++j) moved[j] = m[j] - foot[j];
 
@@ -259,7 +275,7 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     // With an attitude error in it the row stays in units of the corrected field: divided by its
     // steepness, a larger M would seem to pay, because the attitude's error does not grow with it.
     const double weight = log.attitude_variance > 0.0 ? at.dip_steepness : 1.0;
-    rows.dip_rows.residual()[k] = weight * (at.dip_residual + dot(at.along_dip, moved));
+    rows.dip_rows.residual()[k] = weight * (at.dip_residual + dot(at.along_dip, moved)) + turned;
     rows.dip_rows.turn[k] = k > 0 ? std::clamp(dot(at.along_dip, last_dip), 0.0, 1.0) : 1.0;
     last_dip = at.along_dip;
     // The dip row is what the size row has not said already (Gram-Schmidt).
@@ -278,7 +294,7 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     dip_columns.at(layout.down, k) = (-H / F + size_part * true_Z) * scale;
     const Vector3 x = surfaces.corrected(foot);
     // v moves by -(forward) per pitch and +(right) per roll; l follows so that |x| stays.
-    const double v = dot(d, x);
+    const double v = dot(d_foot, x);
     const double l = std::max(std::sqrt(std::max(dot(x, x) - v * v, 0.0)), 1e-6);
     const double by_v = (H + Z * v / l) / F * scale;
     const double by_pitch =

@@ -20,6 +20,7 @@ struct Prepared {
   AttitudeSource source = AttitudeSource::none;
   double scale = 1.0;  ///< nominal microtesla per raw unit
   Matrix3 axes{};      ///< nominal body axes = axes * sensor axes (mounting, then any turn found)
+  double turn_rad = 0.0;  ///< the turn found: the reading as mounted shows this much more heading
   std::vector<std::string> notes;
 };
 

@@ -74,7 +74,7 @@ bool Coverage::coverage_holds() const {
 
 bool Coverage::ratio_holds() const {
   return (with_bound == 0 || rms_over_bound() <= gate::kRatio) &&
-         (not_carried == 0 || case_by_case() <= gate::kRatio);
+         (not_carried < gate::kFewest || case_by_case() <= gate::kRatio);
 }
 
 void CoverageTable::add(const Reading& reading) {

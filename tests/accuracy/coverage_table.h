@@ -24,6 +24,8 @@ inline constexpr std::size_t kMany = 2000;  ///< from here on the plain limits
 inline constexpr double kLow = 0.93, kHigh = 0.97;
 inline constexpr double kStandardErrors = 3.0;  ///< with fewer cases: 95 % +- this many
 inline constexpr double kRatio = 1.15;          ///< rms error over the bound
+/// Fewer readings than this say nothing of 1.15 case by case: one sd of such a ratio is 1/sqrt(2n).
+inline constexpr std::size_t kFewest = 100;
 }  // namespace gate
 
 /// Coverage of one quantity over all its cases.
@@ -39,11 +41,15 @@ struct Coverage {
   void add(const Reading& reading);
   double share() const;  ///< of the cases whose band holds the truth
   double mean_width() const;
-  double rms_over_bound() const;  ///< NaN when no case has a bound
+  /// rms error over rms bound; NaN when no case has a bound.
+  double rms_over_bound() const;
+  /// rms of (error over bound), case by case, so that quiet recordings count as much as noisy ones.
+  /// Only readings not carried by an assumption; NaN when there are none.
+  double case_by_case() const;
   double lowest_allowed() const;
   double highest_allowed() const;
   bool coverage_holds() const;
-  bool ratio_holds() const;  ///< true when there is none
+  bool ratio_holds() const;  ///< both of them; true when there is none
 };
 
 class CoverageTable {

@@ -57,6 +57,18 @@ TEST_CASE("gates: 93 to 97 from 2000 cases on, three standard errors below",
   CHECK_FALSE(many.coverage_holds());
 }
 
+TEST_CASE("each of the two ratios can fail a row by itself", "[accuracy][closed-form]") {
+  Coverage c;
+  for (int i = 0; i < 100; ++i) c.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, false});
+  CHECK_FALSE(c.ratio_holds());  // 1.2 either way
+  c.add({"q", 0.0, -1.0, 1.0, 1.0, 100.0, false});
+  CHECK(c.rms_over_bound() < 0.2);  // sqrt(145 / 10100): the wide case drowns the others
+  CHECK_FALSE(c.ratio_holds());     // case by case sqrt(144.0001 / 101) = 1.194
+  Coverage carried;
+  for (int i = 0; i < 100; ++i) carried.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, true});
+  CHECK_FALSE(carried.ratio_holds());
+}
+
 TEST_CASE("refusals are counted and a table without rows does not hold", "[accuracy][synthetic]") {
   CoverageTable table;
   CHECK_FALSE(table.holds());
