@@ -8,7 +8,8 @@ namespace qn::sensor_model {
 
 /// Fills before, after_worst_95, forecast and curve of the fit from the solution and draws of its
 /// covariance.
-/// turn_rad  what the uncorrected reading, in the axes as mounted, shows more than in the axes of the
+/// turn_rad  what the uncorrected reading, in the axes as mounted, shows more than in the axes of
+/// the
 ///           solution
 void draw_curves(const Layout& layout, const Solution& solution, double turn_rad, SensorFit& fit);
 

@@ -242,8 +242,8 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
     // foot: its noise is across the residual, so that it cannot pull the answer (with derivatives
     // at the reading, or frozen weights, shrinking M would seem to pay: the noise shrinks with it).
     const Normals first = surfaces.normals(m, known, d);
-    // A logged attitude has its own error, not in the reading: its part of the dip residual turns the
-    // vertical instead, in the plane of the field, and does not grow with M.
+    // A logged attitude has its own error, not in the reading: its part of the dip residual turns
+    // the vertical instead, in the plane of the field, and does not grow with M.
     const double reading_part = variance * first.dip_steepness * first.dip_steepness;
     const double dip_share =
         log.attitude_variance > 0.0 ? reading_part / (reading_part + log.attitude_variance) : 1.0;

@@ -127,7 +127,16 @@ Result<Prepared> prepare(const SensorRecording& recording, const SensorFitOption
     if (auto error = check_level_axes(spread)) return *error;
     ask_about_z(out, options.earth.down_uT);
   }
-  if (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) {
+  const bool has_attitude =
+      (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) ||
+      mostly_finite(recording.accel_g[2]);
+  if (level) {
+    if (has_attitude) {
+      out.notes.emplace_back(
+          "Roll and pitch are not used on a level turn yet: ground slope and the aircraft's tilt "
+          "are carried as assumptions instead, which makes the band wider.");
+    }
+  } else if (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) {
     out.source = AttitudeSource::columns;
     use_columns(recording, log);
   } else if (mostly_finite(recording.accel_g[0]) && mostly_finite(recording.accel_g[1]) &&
