@@ -64,6 +64,60 @@ void mark_level_moments(Prepared& prepared, const SensorFitOptions& options) {
   }
 }
 
+// Roll and pitch written down at the stations hold while the aircraft stood there.
+void use_station_attitudes(Prepared& prepared, const SensorFitOptions& options,
+                           const std::vector<StationMatch>& matches) {
+  const auto given = [](const Station& s) {
+    return std::isfinite(s.roll_deg) && std::isfinite(s.pitch_deg);
+  };
+  if (prepared.source != AttitudeSource::none ||
+      std::none_of(options.stations.begin(), options.stations.end(), given)) {
+    return;
+  }
+  const Log& log = prepared.log;
+  prepared.source = AttitudeSource::stations;
+  prepared.ground_roll_rad.assign(log.size(), std::numeric_limits<double>::quiet_NaN());
+  prepared.ground_pitch_rad = prepared.ground_roll_rad;
+  for (std::size_t r = 0; r < matches.size(); ++r) {
+    if (!matches[r].from_s || !given(options.stations[r])) continue;
+    for (std::size_t k = 0; k < log.size(); ++k) {
+      if (log.time_s[k] < *matches[r].from_s || log.time_s[k] > *matches[r].to_s) continue;
+      prepared.ground_roll_rad[k] = Angle::degrees(options.stations[r].roll_deg).in_rad();
+      prepared.ground_pitch_rad[k] = Angle::degrees(options.stations[r].pitch_deg).in_rad();
+    }
+  }
+}
+
+// What roll and pitch say of the ground and of how the aircraft sits, once headings are known.
+void learn_ground_from(Prepared& prepared, const Layout& layout, const Parameters& theta,
+                       bool north_known, SensorFit& fit) {
+  if (prepared.ground_roll_rad.empty()) return;
+  std::vector<double> heading = headings_deg(prepared.log, layout, theta);
+  for (double& h : heading) h = Angle::degrees(h).in_rad();
+  prepared.ground = learn_ground(prepared.log.time_s, heading, prepared.ground_roll_rad,
+                                 prepared.ground_pitch_rad,
+                                 Angle::degrees(assumed::kLoggedTilt_deg).in_rad());
+  if (!prepared.ground) {
+    prepared.source = AttitudeSource::none;
+    fit.notes.emplace_back("Roll and pitch cover too few headings to tell the ground's slope from "
+                           "the aircraft's tilt; both are assumed instead.");
+    return;
+  }
+  LoggedGround& ground = *prepared.ground;
+  if (!north_known) {
+    // The direction of the slope is only as good as the sensor lies along the airframe.
+    ground.sigma_slope_rad = std::hypot(
+        ground.sigma_slope_rad, 0.3 * std::hypot(ground.slope_north_rad, ground.slope_east_rad));
+  }
+  fit.notes.push_back(fmt::format(
+      "Roll and pitch say that the ground rises {:.1f}° toward {:03.0f} and that the aircraft sits "
+      "{:.1f}° rolled and {:.1f}° pitched on it.",
+      Angle::radians(std::hypot(ground.slope_north_rad, ground.slope_east_rad)).in_deg(),
+      std::round(wrap_360_deg(
+          Angle::radians(std::atan2(ground.slope_east_rad, ground.slope_north_rad)).in_deg())),
+      Angle::radians(ground.deck_roll_rad).in_deg(), Angle::radians(ground.deck_pitch_rad).in_deg()));
+}
+
 FitFrame frame_of(const Prepared& prepared, const Problem& problem, const Solution& solution) {
   if (!problem.fixes.empty()) return FitFrame::body;
   const Layout& layout = problem.layout;
@@ -144,16 +198,23 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
   Problem problem = make_problem(prepared, options, {});
   Solution solution = solve(prepared.log, problem, make_start(prepared, problem, spread), parallel);
 
-  const bool headings_given = !options.known_headings.empty() || fit.motion == Motion::stations;
-  if (headings_given) {
+  std::vector<HeadingFix> fixes;
+  if (!options.known_headings.empty() || fit.motion == Motion::stations) {
     auto found = find_headings(prepared, options, problem, solution, fit.notes);
     if (!found) return found.error();
     KnownHeadings known = std::move(found).value();
+    fit.stations = known.stations;
+    use_station_attitudes(prepared, options, fit.stations);
     turn_axes(prepared, known.turn_rad);
     turn_fixes(known.fixes, known.turn_rad);
     if (prepared.log.attitude == Attitude::unknown) mark_level_moments(prepared, options);
-    fit.stations = known.stations;
-    problem = make_problem(prepared, options, std::move(known.fixes));
+    fixes = std::move(known.fixes);
+    problem = make_problem(prepared, options, fixes);
+    solution = solve(prepared.log, problem, make_start(prepared, problem, spread), parallel);
+  }
+  if (!prepared.ground_roll_rad.empty()) {
+    learn_ground_from(prepared, problem.layout, solution.theta, !fixes.empty(), fit);
+    problem = make_problem(prepared, options, std::move(fixes));
     solution = solve(prepared.log, problem, make_start(prepared, problem, spread), parallel);
   }
 

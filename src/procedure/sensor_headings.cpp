@@ -47,23 +47,6 @@ std::optional<HeadingFix> fix_of(const Log& log, std::size_t begin, std::size_t 
   return fix;
 }
 
-std::vector<double> headings_deg(const Log& log, const Layout& layout, const Parameters& theta) {
-  const Matrix3 M = matrix_of(layout, theta);
-  const Vector3 b = offset_of(layout, theta);
-  std::vector<double> out(log.size());
-  for (std::size_t k = 0; k < log.size(); ++k) {
-    Vector3 x{};
-    for (std::size_t i = 0; i < 3; ++i) {
-      x[i] = M[i][0] * log.m[0][k] + M[i][1] * log.m[1][k] + M[i][2] * log.m[2][k] - b[i];
-    }
-    const bool logged = log.attitude == Attitude::logged;
-    const double roll = logged ? finite_or_zero(log.roll_rad[k]) : 0.0;
-    const double pitch = logged ? finite_or_zero(log.pitch_rad[k]) : 0.0;
-    out[k] = wrap_360_deg(heading_of_rad(x, roll, pitch) / kRad);
-  }
-  return out;
-}
-
 Error left_handed() {
   return Error{
       ErrorKind::BadInput,
@@ -171,6 +154,23 @@ std::optional<Error> add_known_times(const Prepared& prepared, const SensorFitOp
 }
 
 }  // namespace
+
+std::vector<double> headings_deg(const Log& log, const Layout& layout, const Parameters& theta) {
+  const Matrix3 M = matrix_of(layout, theta);
+  const Vector3 b = offset_of(layout, theta);
+  std::vector<double> out(log.size());
+  for (std::size_t k = 0; k < log.size(); ++k) {
+    Vector3 x{};
+    for (std::size_t i = 0; i < 3; ++i) {
+      x[i] = M[i][0] * log.m[0][k] + M[i][1] * log.m[1][k] + M[i][2] * log.m[2][k] - b[i];
+    }
+    const bool logged = log.attitude == Attitude::logged;
+    const double roll = logged ? finite_or_zero(log.roll_rad[k]) : 0.0;
+    const double pitch = logged ? finite_or_zero(log.pitch_rad[k]) : 0.0;
+    out[k] = wrap_360_deg(heading_of_rad(x, roll, pitch) / kRad);
+  }
+  return out;
+}
 
 Result<KnownHeadings> find_headings(const Prepared& prepared, const SensorFitOptions& options,
                                     const Problem& problem, const Solution& first,

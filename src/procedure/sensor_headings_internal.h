@@ -23,6 +23,9 @@ Result<KnownHeadings> find_headings(const Prepared& prepared, const SensorFitOpt
                                     const Problem& problem, const Solution& first,
                                     std::vector<std::string>& notes);
 
+/// The corrected heading of every sample, degrees, in the axes of the solution.
+std::vector<double> headings_deg(const Log& log, const Layout& layout, const Parameters& theta);
+
 /// After turn_axes: the same fixes in the turned axes.
 void turn_fixes(std::vector<HeadingFix>& fixes, double turn_rad);
 

@@ -101,6 +101,26 @@ std::optional<Error> check_gravity_sign(const Log& log, const Spread& spread, do
       "field and attitude use the same axes"};
 }
 
+double mean_of_finite(const std::vector<double>& values) {
+  double sum = 0.0;
+  double count = 0.0;
+  for (const double v : values) {
+    if (!std::isfinite(v)) continue;
+    sum += v;
+    count += 1.0;
+  }
+  return sum / std::max(count, 1.0);
+}
+
+LoggedGround mean_attitude(const Prepared& prepared) {
+  LoggedGround out;
+  out.sigma_slope_rad = 1.0 * kRad;
+  out.deck_roll_rad = mean_of_finite(prepared.ground_roll_rad);
+  out.deck_pitch_rad = mean_of_finite(prepared.ground_pitch_rad);
+  out.sigma_deck_rad = 1.0 * kRad;
+  return out;
+}
+
 }  // namespace
 
 Result<Prepared> prepare(const SensorRecording& recording, const SensorFitOptions& options,
@@ -127,16 +147,7 @@ Result<Prepared> prepare(const SensorRecording& recording, const SensorFitOption
     if (auto error = check_level_axes(spread)) return *error;
     ask_about_z(out, options.earth.down_uT);
   }
-  const bool has_attitude =
-      (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) ||
-      mostly_finite(recording.accel_g[2]);
-  if (level) {
-    if (has_attitude) {
-      out.notes.emplace_back(
-          "Roll and pitch are not used on a level turn yet: ground slope and the aircraft's tilt "
-          "are carried as assumptions instead, which makes the band wider.");
-    }
-  } else if (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) {
+  if (mostly_finite(recording.roll_deg) && mostly_finite(recording.pitch_deg)) {
     out.source = AttitudeSource::columns;
     use_columns(recording, log);
   } else if (mostly_finite(recording.accel_g[0]) && mostly_finite(recording.accel_g[1]) &&
@@ -144,15 +155,20 @@ Result<Prepared> prepare(const SensorRecording& recording, const SensorFitOption
     out.source = AttitudeSource::accelerometer;
     use_accelerometer(recording, out.axes, options.accelerometer_reads_down, log);
   }
+  if (level) {
+    log.attitude = Attitude::level;
+    out.ground_roll_rad = std::move(log.roll_rad);
+    out.ground_pitch_rad = std::move(log.pitch_rad);
+    log.roll_rad.clear();
+    log.pitch_rad.clear();
+    // A first idea of how it sits, so that a tail-wheel aircraft does not start ten degrees off.
+    if (out.source != AttitudeSource::none) out.ground = mean_attitude(out);
+    return out;
+  }
   if (out.source != AttitudeSource::none) {
     log.attitude = Attitude::logged;
-    if (!level) {
-      const auto error =
-          check_gravity_sign(log, spread, out.scale, out.axes, options.earth.down_uT);
-      if (error) return *error;
-    }
-  } else {
-    log.attitude = level ? Attitude::level : Attitude::unknown;
+    const auto error = check_gravity_sign(log, spread, out.scale, out.axes, options.earth.down_uT);
+    if (error) return *error;
   }
   return out;
 }
@@ -197,7 +213,14 @@ Problem make_problem(const Prepared& prepared, const SensorFitOptions& options,
   input.sigma_slope_rad = options.ground_slope.sigma.in_rad();
   input.sigma_north_rad = options.north_sigma.in_rad();
   input.level_turn = level_turn;
-  if (attitude == Attitude::level) {
+  if (attitude == Attitude::level && prepared.ground) {
+    input.slope_north_rad = prepared.ground->slope_north_rad;
+    input.slope_east_rad = prepared.ground->slope_east_rad;
+    input.sigma_slope_rad = prepared.ground->sigma_slope_rad;
+    input.deck_roll_rad = prepared.ground->deck_roll_rad;
+    input.deck_pitch_rad = prepared.ground->deck_pitch_rad;
+    input.sigma_deck_rad = prepared.ground->sigma_deck_rad;
+  } else if (attitude == Attitude::level) {
     input.deck_roll_rad = options.deck_tilt.first.in_rad();
     input.deck_pitch_rad = options.deck_tilt.second.in_rad();
     input.sigma_deck_rad = options.deck_tilt.sigma.in_rad();

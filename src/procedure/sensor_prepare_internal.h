@@ -5,13 +5,14 @@
 #include <vector>
 
 #include "procedure/sensor_fit.h"
+#include "procedure/sensor_ground_internal.h"
 #include "procedure/sensor_motion_internal.h"
 #include "procedure/sensor_solve_internal.h"
 
 namespace qn::sensor_model {
 
 /// Where the roll and pitch of the samples come from.
-enum class AttitudeSource { none, columns, accelerometer };
+enum class AttitudeSource { none, columns, accelerometer, stations };
 
 /// The recording made ready for the model, and how to get back from it to the user's numbers.
 struct Prepared {
@@ -21,6 +22,9 @@ struct Prepared {
   double scale = 1.0;  ///< nominal microtesla per raw unit
   Matrix3 axes{};      ///< nominal body axes = axes * sensor axes (mounting, then any turn found)
   double turn_rad = 0.0;  ///< the turn found: the reading as mounted shows this much more heading
+  /// Roll and pitch of a level turn, as logged; NaN where unknown, empty when there are none.
+  std::vector<double> ground_roll_rad, ground_pitch_rad;
+  std::optional<LoggedGround> ground;  ///< what they say of slope and tilt
   std::vector<std::string> notes;
 };
 

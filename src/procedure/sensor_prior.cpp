@@ -52,8 +52,8 @@ Prior make_prior(const Layout& layout, const PriorInput& input) {
   put(layout.horizontal, input.horizontal, input.sigma_horizontal);
   put(layout.down, input.down, input.sigma_down);
   if (layout.slope >= 0) {
-    put(layout.slope, 0.0, input.sigma_slope_rad);
-    put(layout.slope + 1, 0.0, input.sigma_slope_rad);
+    put(layout.slope, input.slope_north_rad, input.sigma_slope_rad);
+    put(layout.slope + 1, input.slope_east_rad, input.sigma_slope_rad);
   }
   if (layout.deck >= 0) {
     put(layout.deck, input.deck_roll_rad, input.sigma_deck_rad);

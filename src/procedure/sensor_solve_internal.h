@@ -27,7 +27,7 @@ inline constexpr double kLoggedTilt_deg = 0.1;  ///< constant error of roll and 
 struct PriorInput {
   double horizontal = 0.0, down = 0.0;
   double sigma_horizontal = 1.0, sigma_down = 1.0;
-  double sigma_slope_rad = 0.0;
+  double slope_north_rad = 0.0, slope_east_rad = 0.0, sigma_slope_rad = 0.0;
   double deck_roll_rad = 0.0, deck_pitch_rad = 0.0, sigma_deck_rad = 0.0;
   double sigma_north_rad = 0.0;
   bool level_turn = false;  ///< then the vertical hard iron needs its own assumption

@@ -87,7 +87,8 @@ void name_unobserved(const Prepared& prepared, const SensorFitOptions& options,
     namer.say("how much of the vertical field leaks into x and y",
               "no effect in level flight near this place; it matters when banked, and elsewhere");
   }
-  if (level_turn && attitude == Attitude::level) {
+  const bool assumed_ground = attitude == Attitude::level && !prepared.ground;
+  if (level_turn && assumed_ground) {
     namer.say("ground slope",
               fmt::format("each degree of it costs up to {:.1f}° of heading, the same on every "
                           "heading",
@@ -97,7 +98,7 @@ void name_unobserved(const Prepared& prepared, const SensorFitOptions& options,
                           std::abs(tan_dip)));
   }
 
-  if (attitude == Attitude::level) {
+  if (assumed_ground) {
     fit.assumptions.push_back(fmt::format(
         "Ground slope 0°, known to {:.2f}° (1 sigma), toward north and toward east{}.",
         options.ground_slope.sigma.in_deg(),
