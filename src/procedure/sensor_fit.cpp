@@ -94,13 +94,14 @@ void learn_ground_from(Prepared& prepared, const Layout& layout, const Parameter
   if (prepared.ground_roll_rad.empty()) return;
   std::vector<double> heading = headings_deg(prepared.log, layout, theta);
   for (double& h : heading) h = Angle::degrees(h).in_rad();
-  prepared.ground = learn_ground(prepared.log.time_s, heading, prepared.ground_roll_rad,
-                                 prepared.ground_pitch_rad,
-                                 Angle::degrees(assumed::kLoggedTilt_deg).in_rad());
+  prepared.ground =
+      learn_ground(prepared.log.time_s, heading, prepared.ground_roll_rad,
+                   prepared.ground_pitch_rad, Angle::degrees(assumed::kLoggedTilt_deg).in_rad());
   if (!prepared.ground) {
     prepared.source = AttitudeSource::none;
-    fit.notes.emplace_back("Roll and pitch cover too few headings to tell the ground's slope from "
-                           "the aircraft's tilt; both are assumed instead.");
+    fit.notes.emplace_back(
+        "Roll and pitch cover too few headings to tell the ground's slope from "
+        "the aircraft's tilt; both are assumed instead.");
     return;
   }
   LoggedGround& ground = *prepared.ground;
@@ -115,7 +116,8 @@ void learn_ground_from(Prepared& prepared, const Layout& layout, const Parameter
       Angle::radians(std::hypot(ground.slope_north_rad, ground.slope_east_rad)).in_deg(),
       std::round(wrap_360_deg(
           Angle::radians(std::atan2(ground.slope_east_rad, ground.slope_north_rad)).in_deg())),
-      Angle::radians(ground.deck_roll_rad).in_deg(), Angle::radians(ground.deck_pitch_rad).in_deg()));
+      Angle::radians(ground.deck_roll_rad).in_deg(),
+      Angle::radians(ground.deck_pitch_rad).in_deg()));
 }
 
 FitFrame frame_of(const Prepared& prepared, const Problem& problem, const Solution& solution) {

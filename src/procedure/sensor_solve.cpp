@@ -72,10 +72,14 @@ Log thinned(const Log& log) {
 
 NoiseModel white(double sigma) { return NoiseModel{sigma * sigma, 0.0, 0.0}; }
 
-// Keeps the best-fitting three quarters, fits, and tightens: an answer that gross disturbances of
-// up to a quarter of the recording cannot hold on to.
-void robust_start(const Log& log, const Problem& problem, Parameters& theta) {
+// Keeps the best-fitting share of the samples, fits, and tightens. With three quarters, gross
+// disturbances of up to a quarter of the recording cannot hold on to the answer.
+void robust_start(const Log& log, const Problem& problem, double share, Parameters& theta) {
   Log few = thinned(log);
+  if (share >= 1.0) {
+    // All samples, all rows alike, a scale at which nothing is steep.
+    iterate(few, problem, theta, white(1.0), white(1.0), serial_for);
+  }
   for (int round = 0; round < 12; ++round) {
     for (auto& used : few.use) used = 1;
     const Residuals r = residuals_of(few, problem, theta, 0.0, serial_for);
@@ -89,7 +93,7 @@ void robust_start(const Log& log, const Problem& problem, Parameters& theta) {
       }
     }
     std::vector<double> sorted = worst;
-    const double cut = round < 6 ? quantile(sorted, 0.75) : kGrossSigma;
+    const double cut = round < 6 ? quantile(sorted, share) : kGrossSigma;
     for (std::size_t k = 0; k < few.size(); ++k) few.use[k] = worst[k] <= cut;
     iterate(few, problem, theta, white(size_scale), white(dip_scale), serial_for);
   }
@@ -149,10 +153,8 @@ double inflation_of(const Log& log, const Problem& problem, const Parameters& th
   return long_memory_inflation(whitened, static_cast<std::size_t>(group));
 }
 
-}  // namespace
-
-Solution solve(Log& log, const Problem& problem, const Parameters& start,
-               const ParallelFor& parallel) {
+Solution solve_keeping(Log& log, const Problem& problem, const Parameters& start, double share,
+                       const ParallelFor& parallel) {
   Solution out;
   out.theta = start;
   log.use.assign(log.size(), 1);
@@ -161,17 +163,17 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
                                   start[static_cast<std::size_t>(problem.layout.down)]);
   const bool logged = log.attitude == Attitude::logged;
   if (logged) log.attitude_variance = std::pow(0.25 * 3.14159265358979 / 180.0 * total, 2);
-  robust_start(log, problem, out.theta);
+  robust_start(log, problem, share, out.theta);
 
   Noise noise;
   for (int round = 0; round < 3; ++round) {
     const double variance = round == 0 ? 0.0 : noise.size.variance();
     const Residuals r = residuals_of(log, problem, out.theta, variance, parallel);
     const std::size_t stride = std::max<std::size_t>(1, log.size() / 20000);
-    const double size_scale = round == 0 ? scale_of(r.size, stride) : noise.size.sigma();
-    const double dip_scale = r.dip.empty() ? 1.0
-                             : round == 0  ? scale_of(r.dip, stride)
-                                           : noise.dip.sigma();
+    // From the residuals themselves: the variance of noise with a long memory says little about one
+    // sample.
+    const double size_scale = scale_of(r.size, stride);
+    const double dip_scale = r.dip.empty() ? 1.0 : scale_of(r.dip, stride);
     out.rejected = reject_stretches(log.time_s, {{&r.size, size_scale}, {&r.dip, dip_scale}},
                                     kGrossSigma, log.use);
     if (round == 0) noise = Noise{white(size_scale), white(dip_scale)};
@@ -181,7 +183,7 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
     noise = learn_noise(log, problem, out.theta, noise);
     if (logged) {
       log.attitude_variance =
-          std::max(noise.dip.variance() - noise.size.variance(), 1e-4 * noise.size.variance());
+          std::max(dip_scale * dip_scale - size_scale * size_scale, 1e-4 * size_scale * size_scale);
     }
   }
   iterate(log, problem, out.theta, noise.size, noise.dip, parallel);
@@ -201,6 +203,25 @@ Solution solve(Log& log, const Problem& problem, const Parameters& start,
   }
   out.covariance = inverse(equations.information);
   return out;
+}
+
+}  // namespace
+
+Solution solve(Log& log, const Problem& problem, const Parameters& start,
+               const ParallelFor& parallel) {
+  constexpr double kTooMany = 0.15;
+  Solution careful = solve_keeping(log, problem, start, 0.75, parallel);
+  if (static_cast<double>(careful.rejected) <= kTooMany * static_cast<double>(log.size())) {
+    return careful;
+  }
+  // Far from the answer, what fits worst may be the part that shows the way: try it with all.
+  const std::vector<unsigned char> use = log.use;
+  const double attitude_variance = log.attitude_variance;
+  Solution trusting = solve_keeping(log, problem, start, 1.0, parallel);
+  if (trusting.rejected < careful.rejected) return trusting;
+  log.use = use;
+  log.attitude_variance = attitude_variance;
+  return careful;
 }
 
 }  // namespace qn::sensor_model

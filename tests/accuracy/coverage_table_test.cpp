@@ -59,14 +59,23 @@ TEST_CASE("gates: 93 to 97 from 2000 cases on, three standard errors below",
 
 TEST_CASE("each of the two ratios can fail a row by itself", "[accuracy][closed-form]") {
   Coverage c;
-  for (int i = 0; i < 100; ++i) c.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, false});
+  for (int i = 0; i < 1000; ++i) c.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, false});
   CHECK_FALSE(c.ratio_holds());  // 1.2 either way
   c.add({"q", 0.0, -1.0, 1.0, 1.0, 100.0, false});
-  CHECK(c.rms_over_bound() < 0.2);  // sqrt(145 / 10100): the wide case drowns the others
-  CHECK_FALSE(c.ratio_holds());     // case by case sqrt(144.0001 / 101) = 1.194
+  CHECK(c.rms_over_bound() < 0.4);  // sqrt(1441 / 11000): the wide case drowns the others
+  CHECK_FALSE(c.ratio_holds());     // case by case sqrt(1440.0001 / 1001) = 1.199
   Coverage carried;
-  for (int i = 0; i < 100; ++i) carried.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, true});
+  for (int i = 0; i < 1000; ++i) carried.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, true});
   CHECK_FALSE(carried.ratio_holds());
+}
+
+TEST_CASE("a ratio of few cases is allowed three of its own sd", "[accuracy][closed-form]") {
+  Coverage c;
+  for (int i = 0; i < 100; ++i) c.add({"q", 0.0, -1.0, 1.0, 1.2, 1.0, false});
+  // Equal bounds: sd = 1 / sqrt(200) = 0.0707 for both, so 1.212 is allowed.
+  CHECK(c.largest_rms_ratio() == Approx(1.0 + 3.0 / std::sqrt(200.0)));
+  CHECK(c.largest_case_ratio() == Approx(1.0 + 3.0 / std::sqrt(200.0)));
+  CHECK(c.ratio_holds());
 }
 
 TEST_CASE("refusals are counted and a table without rows does not hold", "[accuracy][synthetic]") {

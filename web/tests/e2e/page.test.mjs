@@ -118,6 +118,8 @@ test("nothing is solved without a recording, a place and a day", () => on({}, as
 }));
 
 test("the keyboard alone is enough", () => on({}, async (page) => {
+  page.on("filechooser", () => {}); // from here on the browser asks us, before the key is pressed
+  await page.evaluate(() => undefined);
   await page.keyboard.press("Tab"); // the program's name
   await page.keyboard.press("Tab");
   assert.equal(await page.evaluate(() => document.activeElement.id), "recording");
