@@ -208,7 +208,8 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
     std::string head = "HTTP/1.1 200 OK\r\nConnection: close\r\n";
     HttpResponse what;
     what.content_type = "text/event-stream";
-    for (const auto& [name, value] : safety_headers(what)) head += name + ": " + value + "\r\n";
+    for (const auto& [name, value] : safety_headers(what))
+      head.append(name).append(": ").append(value).append("\r\n");
     watch_for_end();
     write_text(head + "\r\n", [this] { send_next_event(); });
     stop_listening_ = handlers_.listen(

@@ -70,7 +70,7 @@ HttpHandlers Routes::handlers() {
           },
       .too_large = body_too_large,
       .unreadable = not_readable,
-      .handle = [this](HttpRequest request, Reply reply) { handle(std::move(request), reply); },
+      .handle = [this](const HttpRequest& request, const Reply& reply) { handle(request, reply); },
       .listen = [this](const std::string& id,
                        EventSink sink) { return board_.listen(id, std::move(sink)); },
   };
@@ -81,7 +81,7 @@ std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
   return std::nullopt;
 }
 
-void Routes::handle(HttpRequest request, const Reply& reply) {
+void Routes::handle(const HttpRequest& request, const Reply& reply) {
   const auto parts = parts_of(request.path);
   if (brings_recording(request)) return bring_recording(request, reply);
   if (request.method == "GET" && parts.size() == 4 && parts[0] == "api" && parts[1] == "fits") {

@@ -27,7 +27,7 @@ class Routes {
 
  private:
   std::optional<HttpResponse> refuse(const HttpRequest& request) const;
-  void handle(HttpRequest request, const Reply& reply);
+  void handle(const HttpRequest& request, const Reply& reply);
   HttpResponse quick(const HttpRequest& request);
   HttpResponse about() const;
   HttpResponse earth(const HttpRequest& request) const;
