@@ -13,8 +13,8 @@ struct ResidualKind {
 };
 
 /// Marks samples that do not belong: use[k] = 0. A single spike goes alone; where several lie
-/// close together something passed by, and its skirts, too small to be seen singly, go with it:
-/// the stretch is widened by its own length on both sides.
+/// close together something passed by, and its skirts, too small to be seen singly, go with it: the
+/// stretch is widened as far as short means still show it, at most by its own length on both sides.
 ///
 /// returns  how many samples are marked
 std::size_t reject_stretches(const std::vector<double>& time_s,
