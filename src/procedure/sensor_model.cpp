@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "procedure/sensor_model_internal.h"
+#include "procedure/sensor_size_rows_internal.h"
 
 namespace qn::sensor_model {
 namespace {
@@ -218,6 +219,7 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
   const bool with_dip = log.attitude != Attitude::unknown;
   rows.size_rows.resize(n, layout.size);
   rows.dip_rows.resize(with_dip ? n : 0, layout.size);
+  if (!with_dip) return fill_size_rows(log, layout, theta, variance, begin, stride, rows.size_rows);
   clear(rows.size_rows);
   clear(rows.dip_rows);
   Columns size_columns{rows.size_rows};
