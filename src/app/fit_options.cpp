@@ -16,7 +16,7 @@ namespace {
 Error bad_option(std::string_view option, std::string_view text, std::string expected,
                  std::string remedy) {
   return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used for {}", text, option),
-               fmt::format("option '{}'", option), std::move(expected), std::move(remedy)};
+               fmt::format("option {}", option), std::move(expected), std::move(remedy)};
 }
 
 std::string_view trimmed(std::string_view text) {

@@ -2,6 +2,7 @@
 #include "app/fit_sensor_log.h"
 
 #include <filesystem>
+#include <string_view>
 
 #include "acquire/sensor_log.h"
 #include "app/codec_stations.h"
@@ -33,6 +34,17 @@ Provenance provenance_of(const FitRequest& request, const std::string& name, std
   return out;
 }
 
+// The procedure knows no files: it says "the sensor log", and the user wants its name.
+Error with_file_names(Error error, const std::string& log, const std::string& stations) {
+  const auto put = [&error](std::string_view words, const std::string& name) {
+    const std::size_t at = error.where.find(words);
+    if (at != std::string::npos && !name.empty()) error.where.replace(at, words.size(), name);
+  };
+  put("the sensor log", log);
+  put("the stations file", stations);
+  return error;
+}
+
 }  // namespace
 
 Result<FitDocument> fit_sensor_log(const FitRequest& request, const Progress& progress) {
@@ -62,7 +74,10 @@ Result<FitDocument> fit_sensor_log(const FitRequest& request, const Progress& pr
   if (!digest) return digest.error();
   if (!tell("Solving", 0.6)) return stopped();
   auto fit = fit_sensor(recording.value(), options.value(), parallel_over_cores());
-  if (!fit) return fit.error();
+  if (!fit) {
+    const std::filesystem::path stations{request.stations_path.value_or("")};
+    return with_file_names(fit.error(), name, stations.filename().string());
+  }
   if (!tell("Done", 1.0)) return stopped();
 
   FitDocument document;

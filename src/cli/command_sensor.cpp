@@ -34,7 +34,7 @@ Result<SheetFormat> sheet_format(const std::string& path) {
   if (ends_with(path, ".pdf")) return SheetFormat::pdf;
   if (ends_with(path, ".svg")) return SheetFormat::svg;
   return Error{ErrorKind::OutOfRange, "'" + path + "' does not say what kind of sheet to write",
-               "option '--sheet'", "a file name that ends in .pdf or .svg",
+               "option --sheet", "a file name that ends in .pdf or .svg",
                "for example --sheet sensor.pdf"};
 }
 

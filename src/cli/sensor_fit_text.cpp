@@ -38,7 +38,7 @@ std::string curve_table(const SensorFit& fit) {
   for (std::size_t i = 0; i < fit.curve.size(); i += 6) {
     const HeadingErrorPoint& p = fit.curve[i];
     out += fmt::format(
-        "    {:03.0f}     {:>+8.1f}      {:>+6.1f} to {:<+6.1f}    {:>+6.1f} to {:<+6.1f}\n",
+        "    {:03.0f}     {:>+8.1f}      {:>+6.1f} to {:<+6.1f}    {:>+6.1f} to {:+.1f}\n",
         p.heading_deg, p.before_deg, p.before_95.lo.in_deg(), p.before_95.hi.in_deg(),
         p.after_95.lo.in_deg(), p.after_95.hi.in_deg());
   }
@@ -51,12 +51,12 @@ std::string correction_table(const SensorFit& fit) {
   std::string out = fmt::format("\nCorrection: corrected_uT = matrix * (raw - offset), raw in {}\n",
                                 counts ? "counts" : "uT");
   for (std::size_t i = 0; i < 3; ++i) {
-    out += fmt::format(
-        "  [ {:>10.6f} {:>10.6f} {:>10.6f} ]   offset {} {:>11.3f}  ({:.3f} uT, "
-        "1 sigma {:.3f})\n",
-        c.matrix[i][0], c.matrix[i][1], c.matrix[i][2], "xyz"[i], c.offset_raw[i], c.offset_uT[i],
-        c.offset_sigma_uT[i]);
+    out += fmt::format("  [ {:>10.6f} {:>10.6f} {:>10.6f} ]   offset {} {:>11.3f}\n",
+                       c.matrix[i][0], c.matrix[i][1], c.matrix[i][2], "xyz"[i], c.offset_raw[i]);
   }
+  out += fmt::format("  offset in uT  {:.3f}, {:.3f}, {:.3f} (1 sigma {:.3f}, {:.3f}, {:.3f})\n",
+                     c.offset_uT[0], c.offset_uT[1], c.offset_uT[2], c.offset_sigma_uT[0],
+                     c.offset_sigma_uT[1], c.offset_sigma_uT[2]);
   return out;
 }
 

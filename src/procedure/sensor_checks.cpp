@@ -29,7 +29,12 @@ struct Rail {
   std::size_t begin = 0, end = 0;
 };
 
-double smallest_step(std::vector<double> values) {
+// Of a stretch from the middle: a coarse sensor's step shows in any few thousand samples.
+double smallest_step(const std::vector<double>& all) {
+  constexpr std::size_t kEnough = 20000;
+  const std::size_t count = std::min(all.size(), kEnough);
+  const auto first = all.begin() + static_cast<std::ptrdiff_t>((all.size() - count) / 2);
+  std::vector<double> values(first, first + static_cast<std::ptrdiff_t>(count));
   std::sort(values.begin(), values.end());
   double step = values.back() - values.front();
   for (std::size_t k = 1; k < values.size(); ++k) {
@@ -39,13 +44,13 @@ double smallest_step(std::vector<double> values) {
 }
 
 // How far another axis may move while a coarse sensor sits on the round top of a turn: within one
-// step q of the top of a swing of size A the turn is 2 sqrt(2 q / A) long. Three times that is no
-// longer a round top.
+// step q of the top of a swing of size A the turn is 2 sqrt(2 q / A) long. Twice that and more is
+// no longer a round top.
 double natural_top(const SensorRecording& log, std::size_t axis, double widest) {
   const Extent extent = extent_of(log.field[axis], 0, log.size());
   const double step = smallest_step(log.field[axis]);
-  if (extent.size() < 40.0 * step) return 2.0 * widest;  // too coarse to tell a top from a rail
-  return std::max(0.1, 6.0 * std::sqrt(4.0 * step / extent.size())) * widest;
+  if (extent.size() <= 40.0 * step) return 2.0 * widest;  // too coarse to tell a top from a rail
+  return std::max(0.1, 2.2 * std::sqrt(4.0 * step / extent.size())) * widest;
 }
 
 // The longest run of samples that sit exactly on `value` while another axis keeps moving. At rest
@@ -160,7 +165,7 @@ std::optional<Error> check_unit(const SensorRecording& log, const Spread& spread
   }
   return Error{
       ErrorKind::BadInput,
-      fmt::format("the field in this recording is {:.4g} where the Earth's is {:.1f} µT; {}", found,
+      fmt::format("the field in this recording is {:.6g} where the Earth's is {:.1f} µT; {}", found,
                   expected, guess),
       "the sensor log, columns field_x_uT, field_y_uT, field_z_uT",
       fmt::format("readings in microtesla, near {:.1f} µT{}", expected,

@@ -40,6 +40,16 @@ double mean_of(const std::vector<double>& y, std::size_t begin, std::size_t end)
   return sum / static_cast<double>(end - begin);
 }
 
+// Two stops are one when the aircraft did not turn away between them.
+bool stayed_near(const std::vector<double>& heading, std::size_t begin, std::size_t end,
+                 const Stop& now, const Stop& before) {
+  constexpr double kNear_deg = 3.0;
+  if (std::abs(now.heading_deg - before.heading_deg) >= kNear_deg) return false;
+  return std::all_of(heading.begin() + static_cast<std::ptrdiff_t>(begin),
+                     heading.begin() + static_cast<std::ptrdiff_t>(end),
+                     [&](double h) { return std::abs(h - before.heading_deg) < kNear_deg; });
+}
+
 constexpr double kCoupling_deg = 6.0;    // how far a stop may be off its row: soft iron unsolved
 constexpr double kMissing = 4.0;         // cost of a row without a stop, or a stop without a row
 constexpr double kUsualTurn_deg = 25.0;  // a sensor is mounted nearly along the airframe
@@ -68,8 +78,9 @@ Alignment edit_distance(const std::vector<double>& stops, const std::vector<doub
     }
   }
   Alignment out;
+  // Liked, not insisted on: it must not outweigh a stop and a row that go without each other.
   const double turn = wrap_180_deg(turn_deg) / kUsualTurn_deg;
-  out.cost = at(S, R) + turn * turn;
+  out.cost = at(S, R) + std::min(turn * turn, 1.5 * kMissing);
   out.stop_of_row.resize(R);
   for (std::size_t s = S, r = R; s > 0 && r > 0;) {
     if (at(s, r) == at(s - 1, r - 1) + pair_cost(s - 1, r - 1)) {
@@ -137,7 +148,7 @@ std::vector<Stop> find_stops(const std::vector<double>& time_s,
       continue;
     }
     Stop stop{k, end, mean_of(h, k, end)};
-    if (!stops.empty() && std::abs(stop.heading_deg - stops.back().heading_deg) < 3.0) {
+    if (!stops.empty() && stayed_near(h, stops.back().end, k, stop, stops.back())) {
       stops.back().end = end;
       stops.back().heading_deg = mean_of(h, stops.back().begin, end);
     } else {

@@ -102,6 +102,7 @@ TEST_CASE("an axis clipped at either rail is refused, by its name", "[procedure]
   }
 }
 
+// Regression of 2026-11-25: a top was allowed twice its length.
 TEST_CASE("an axis clipped in a coarse recording is refused as well", "[procedure][synthetic]") {
   // Within one step of the top of a turn of 20 the other axis moves 2 sqrt(2 x 0.15 / 20) x 20 =
   // 4.9; clipped at 12 it moves 32 while x stands still.
@@ -133,6 +134,7 @@ TEST_CASE("a long rest at the largest number is not a rail", "[procedure][synthe
   CHECK_FALSE(check_rails(log));
 }
 
+// Regression of 2026-11-25: an axis without extent was called a rail.
 TEST_CASE("a level turn on which a coarse z never leaves one number is not refused",
           "[procedure][synthetic]") {
   auto log = with_step(turn(60.0, 0.0), 0.15);

@@ -64,6 +64,7 @@ TEST_CASE("each stop meets its row, whatever the sensor's turn and noise",
   }
 }
 
+// Regression of 2026-11-25: the cost of a turn grew without end.
 TEST_CASE("a sensor mounted sideways or backwards shifts nothing when every stop is there",
           "[procedure][synthetic]") {
   // Shifted by one place, two more things would be missing; a large turn alone must not cost that.

@@ -95,6 +95,7 @@ TEST_CASE("a nudge of a degree on the mark leaves one stop", "[procedure][synthe
   CHECK(find_stops(turn.time_s, turn.read(0.1), 0.1, kShortest_s).size() == 2);
 }
 
+// Regression of 2026-11-25: the stops before and after were joined with what lies between.
 TEST_CASE("swung off a mark and back: what was between is not called standing",
           "[procedure][synthetic]") {
   StationTurn turn{90.0};
