@@ -146,7 +146,8 @@ TEST_CASE("apply writes the corrected log, whole or not at all", "[cli][syntheti
   // The corrected log is a sensor log: solving it again finds next to nothing to correct.
   const auto again = run_program("sensor " + out + kThere + "--json");
   REQUIRE(again.exit_code == 0);
-  for (const auto& offset : json::parse(again.out).at("offset_uT")) {
+  const json document = json::parse(again.out);
+  for (const auto& offset : document.at("offset_uT")) {
     CHECK(std::abs(offset.get<double>()) < 0.1);
   }
 
