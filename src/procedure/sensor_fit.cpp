@@ -178,7 +178,7 @@ Result<SensorFit> fit_sensor(const SensorRecording& recording, const SensorFitOp
                          recording.tally.backward_times;
   const bool counts = recording.unit == FieldUnit::counts;
   const Spread spread = describe_spread(mounted(recording, options.mounting),
-                                        counts ? 0.0 : options.earth.total_uT());
+                                        counts ? 0.0 : options.earth.total_uT(), options.motion);
   if (auto error =
           check_unit(recording, spread, options.earth.horizontal_uT, options.earth.total_uT())) {
     return *error;

@@ -4,6 +4,7 @@
 #include <array>
 #include <vector>
 
+#include "procedure/sensor_fit.h"
 #include "vocab/sample.h"
 
 namespace qn::sensor_model {
@@ -25,6 +26,8 @@ struct Spread {
 };
 
 /// nominal_field  what the radius should be about, in the unit of the readings; 0: not known
-Spread describe_spread(const std::array<std::vector<double>, 3>& m, double nominal_field);
+/// asked          what the user says it was; only a tumble makes a difference
+Spread describe_spread(const std::array<std::vector<double>, 3>& m, double nominal_field,
+                       Motion asked = Motion::automatic);
 
 }  // namespace qn::sensor_model

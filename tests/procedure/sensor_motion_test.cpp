@@ -153,3 +153,18 @@ TEST_CASE("a sideways turn is a plane as well: its normal tells", "[procedure][c
   CHECK(spread.kind == Spread::Kind::level_turn);
   CHECK(std::abs(spread.normal[0]) == Approx(1.0).epsilon(1e-6));
 }
+
+TEST_CASE("a tumble that dwells near one plane is a tumble when it is called one",
+          "[procedure][regression]") {
+  // Found on 2026-11-25: at the magnetic equator, turned through 35 degrees of roll only.
+  std::array<std::vector<double>, 3> m;
+  for (int k = 0; k < 2000; ++k) {
+    const double heading = 0.02 * k;
+    const double up = k % 400 < 270 ? 0.04 * std::sin(7.0 * heading) : 0.5 * std::sin(heading);
+    m[0].push_back(50.0 * std::cos(heading) * std::cos(up));
+    m[1].push_back(-50.0 * std::sin(heading) * std::cos(up));
+    m[2].push_back(50.0 * std::sin(up));
+  }
+  CHECK(describe_spread(m, 50.0, qn::Motion::tumble).kind == Spread::Kind::tumble);
+  CHECK(describe_spread(m, 50.0, qn::Motion::automatic).kind == Spread::Kind::level_turn);
+}
