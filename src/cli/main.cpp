@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "app/version.h"
+#include "cli/command_disturb.h"
 #include "cli/command_earth.h"
 #include "cli/command_sensor.h"
 #include "cli/command_serve.h"
@@ -53,6 +54,7 @@ int run(int argc, char** argv) {
   program.require_subcommand(1);
   add_earth_command(program, exit_code);
   add_sensor_command(program, exit_code);
+  add_disturb_command(program, exit_code);
   add_serve_command(program, exit_code);
   try {
     std::vector<std::string> words = with_sensor_verb({argv + 1, argv + argc});

@@ -136,7 +136,7 @@ struct DisturbanceRun {
   Limit limit;
   double from_s = 0.0, to_s = 0.0;
   RunNoise noise;
-  double common_delay_s = 0.0;  ///< log's own delay and the operator's mean lateness together
+  double common_delay_s = 0.0;  ///< marks after what the log shows, on the whole: positive is late
   double common_delay_sigma_s = 0.0;
   std::vector<DeviceEffect> devices;  ///< worst first
   std::vector<CombinationEffect> combinations;

@@ -8,6 +8,19 @@
 #include "report/plot_axes.h"
 
 namespace qn {
+namespace {
+
+double distance(const PageBox& box, const std::vector<PagePoint>& points) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const PagePoint& p : points) {
+    const double dx = std::max({box.left - p.x, p.x - box.right, 0.0});
+    const double dy = std::max({box.top - p.y, p.y - box.bottom, 0.0});
+    least = std::min(least, std::hypot(dx, dy));
+  }
+  return least;
+}
+
+}  // namespace
 
 void LabelRoom::avoid(const Lines& lines) {
   for (const auto& line : lines) points_.insert(points_.end(), line.begin(), line.end());
@@ -20,10 +33,20 @@ void LabelRoom::name(const std::string& words, Ink colour, const Lines& line) {
   const double half = canvas_->label_width(words, style) / 2.0;
   double best_room = -std::numeric_limits<double>::infinity();
   PageBox best{};
+  std::vector<PagePoint> own, others;
+  for (const auto& part : line) own.insert(own.end(), part.begin(), part.end());
+  for (const PagePoint& point : points_) {
+    const bool is_own = std::any_of(own.begin(), own.end(), [&](const PagePoint& p) {
+      return p.x == point.x && p.y == point.y;
+    });
+    if (!is_own) others.push_back(point);
+  }
+  constexpr double kMistaken = 14.0;  // a name nearer to another line is taken for that one's
   const auto consider = [&](PagePoint point, double away) {
     for (const double baseline : {point.y - 3.2 - away, point.y + 9.4 + away}) {
       const PageBox box{point.x - half, baseline - 6.4, point.x + half, baseline + 1.8};
-      const double room = room_of(box) - 0.25 * away;  // far from its line a name is doubtful
+      double room = room_of(box) - 0.25 * away;  // far from its line a name is doubtful
+      if (room > best_room && distance(box, others) < distance(box, own)) room -= kMistaken;
       if (room > best_room + 0.25) {
         best_room = room;
         best = box;
@@ -37,7 +60,9 @@ void LabelRoom::name(const std::string& words, Ink colour, const Lines& line) {
   }
   if (!std::isfinite(best_room)) return;
   canvas_->label({(best.left + best.right) / 2.0, best.bottom - 1.8}, words, style, Anchor::middle);
-  boxes_.push_back(best);
+  constexpr double kBetweenNames_pt = 5.0;
+  boxes_.push_back(
+      {best.left - kBetweenNames_pt, best.top, best.right + kBetweenNames_pt, best.bottom});
 }
 
 double LabelRoom::room_of(const PageBox& box) const {

@@ -97,7 +97,8 @@ PageCanvas::PageCanvas(PageCanvas&&) noexcept = default;
 PageCanvas& PageCanvas::operator=(PageCanvas&&) noexcept = default;
 PageCanvas::~PageCanvas() = default;
 
-Result<PageCanvas> PageCanvas::open(PageFormat format, PageSize size, const PageTitle& title) {
+Result<PageCanvas> PageCanvas::open(PageFormat format, PageSize size, const PageTitle& title,
+                                    std::size_t pages) {
   auto device = std::make_unique<Device>();
   device->format = format;
   device->record.size = size;
@@ -107,8 +108,8 @@ Result<PageCanvas> PageCanvas::open(PageFormat format, PageSize size, const Page
         cairo_pdf_surface_create_for_stream(append_bytes, bytes, size.width_pt, size.height_pt));
     describe_pdf(device->surface.get(), title);
   } else {
-    device->surface.reset(
-        cairo_svg_surface_create_for_stream(append_bytes, bytes, size.width_pt, size.height_pt));
+    device->surface.reset(cairo_svg_surface_create_for_stream(
+        append_bytes, bytes, size.width_pt, static_cast<double>(pages) * size.height_pt));
     cairo_svg_surface_set_document_unit(device->surface.get(), CAIRO_SVG_UNIT_PT);
   }
   device->cairo.reset(cairo_create(device->surface.get()));
@@ -127,6 +128,18 @@ Result<PageCanvas> PageCanvas::open(PageFormat format, PageSize size, const Page
 }
 
 PageSize PageCanvas::size() const { return device_->record.size; }
+
+void PageCanvas::next_page() {
+  cairo_t* cairo = device_->cairo.get();
+  ++device_->record.pages;
+  if (device_->format == PageFormat::svg) {
+    cairo_translate(cairo, 0.0, device_->record.size.height_pt);
+    return;
+  }
+  cairo_show_page(cairo);
+  device_->set(ink::kPaper);
+  cairo_paint(cairo);
+}
 
 Result<PageRecord> PageCanvas::finish() {
   cairo_show_page(device_->cairo.get());

@@ -49,15 +49,17 @@ struct Paragraph {
 struct DrawnText {
   std::string text;
   PageBox ink_box;
-  bool cut = false;  ///< an ellipsis stands for a part of it
+  bool cut = false;      ///< an ellipsis stands for a part of it
+  std::size_t page = 0;  ///< counted from 0; ink_box is counted from that page's corner
 };
 
 /// What was put on the page, so that a test can read an SVG whose letters are outlines.
 struct PageRecord {
   std::string bytes;
-  PageSize size;
+  PageSize size;  ///< of one page
   std::vector<DrawnText> texts;
-  PageBox extent;  ///< hull of everything drawn
+  PageBox extent;         ///< hull of everything drawn, all pages laid on each other
+  std::size_t pages = 1;  ///< begun
 };
 
 /// What stands in the file about itself. `day` is ISO and dates a PDF, so that the same input gives
@@ -67,17 +69,21 @@ struct PageTitle {
   std::string day;
 };
 
-/// One page to draw on, kept in memory. The only place that speaks to the drawing libraries.
+/// Pages to draw on, kept in memory. The only place that speaks to the drawing libraries.
 /// Texts may hold any bytes: what is not UTF-8 is shown as U+FFFD, control characters as spaces.
 class PageCanvas {
  public:
+  /// pages   how many there will be: an SVG has them under one another, so it must know
   /// errors  Io when DejaVu Sans is not installed or the page cannot be made
-  static Result<PageCanvas> open(PageFormat format, PageSize size, const PageTitle& title);
+  static Result<PageCanvas> open(PageFormat format, PageSize size, const PageTitle& title,
+                                 std::size_t pages = 1);
   PageCanvas(PageCanvas&&) noexcept;
   PageCanvas& operator=(PageCanvas&&) noexcept;
   ~PageCanvas();
 
   PageSize size() const;
+  /// What is drawn from here on stands on the next page. Not inside a clip.
+  void next_page();
 
   void line(PagePoint from, PagePoint to, const Stroke& stroke);
   void polyline(const std::vector<PagePoint>& points, const Stroke& stroke);
@@ -106,7 +112,7 @@ class PageCanvas {
   /// Whether the whole text shows within its max_lines.
   bool paragraph_fits(double width_pt, const Paragraph& words);
 
-  /// Ends the page. The canvas is spent afterwards.
+  /// Ends the last page. The canvas is spent afterwards.
   /// errors  Io when drawing failed or a text holds characters that no installed font has
   Result<PageRecord> finish();
 

@@ -116,7 +116,8 @@ void PageCanvas::Device::show(PangoLayout* layout, PagePoint origin, const std::
                     origin.x + from_pango(shape.x + shape.width),
                     origin.y + from_pango(shape.y + shape.height)};
   cover(box, 0.0);
-  record.texts.push_back({text, box, pango_layout_is_ellipsized(layout) != FALSE});
+  record.texts.push_back(
+      {text, box, pango_layout_is_ellipsized(layout) != FALSE, record.pages - 1});
 }
 
 void PageCanvas::label(PagePoint at, std::string_view text, const TextStyle& style, Anchor anchor,

@@ -105,18 +105,21 @@ void heading_axis(PageCanvas& canvas, const PlotArea& area) {
   }
 }
 
-void time_axis(PageCanvas& canvas, const PlotArea& area) {
+void time_axis(PageCanvas& canvas, const PlotArea& area, double starts_at_s) {
   const double span = area.x_max - area.x_min;
   const TimeUnit& unit = time_unit_for(span);
   const double length = time_length_for(span / unit.seconds, unit);
   const double top = area.box.bottom + 1.6;
   const double figures_y = top + kEdge_pt + 9.6;
   const double name_left = area.box.right - canvas.label_width(unit.name, axis_words());
+  const double first = starts_at_s / unit.seconds;
+  const bool whole = std::fabs(first - std::round(first)) < 0.005;
+  const int decimals = std::max(decimals_for(std::min(1.0, length)), whole ? 0 : 1);
   std::vector<double> marks;
   for (double k = 0.0; k * length * unit.seconds <= span * (1.0 + 1e-9); k += 1.0) {
     const double x = area.x_pt(area.x_min + k * length * unit.seconds);
     marks.push_back(x);
-    const std::string figure = number_words(k * length, decimals_for(std::min(1.0, length)));
+    const std::string figure = number_words(first + k * length, decimals);
     const double half = canvas.label_width(figure, axis_words()) / 2.0;
     if (x + half > name_left - 3.0) continue;  // the unit stands there
     canvas.label({x, figures_y}, figure, axis_words(), Anchor::middle);

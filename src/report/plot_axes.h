@@ -40,6 +40,7 @@ void y_grid(PageCanvas& canvas, const PlotArea& area, double step, std::string_v
 void heading_axis(PageCanvas& canvas, const PlotArea& area);
 
 /// A graduated edge in seconds or minutes below the plot, whatever suits its length.
-void time_axis(PageCanvas& canvas, const PlotArea& area);
+/// Its left end is called `starts_at_s`.
+void time_axis(PageCanvas& canvas, const PlotArea& area, double starts_at_s = 0.0);
 
 }  // namespace qn

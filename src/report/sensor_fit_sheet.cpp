@@ -7,56 +7,14 @@
 #include <utility>
 
 #include "report/drawn_sheet.h"
-#include "report/figure_words.h"
 #include "report/sensor_fit_evidence.h"
 #include "report/sensor_fit_words.h"
 #include "report/sheet_columns.h"
 #include "report/sheet_frame.h"
-#include "report/verdict_mark.h"
+#include "report/sheet_opening.h"
 
 namespace qn {
 namespace {
-
-/// The one sentence: as large as its length allows.
-double sentence(PageCanvas& canvas, const PageBox& room, const std::string& text) {
-  Paragraph words{.text = text, .bold = figures_in(text), .line_height = 1.2};
-  words.style.condensed = false;
-  struct Try {
-    double size_pt;
-    int lines;
-  };
-  for (const Try& attempt : {Try{15.0, 2}, Try{13.0, 3}, Try{11.0, 4}}) {
-    words.style.size_pt = attempt.size_pt;
-    words.max_lines = attempt.lines;
-    if (canvas.paragraph_fits(room.width(), words)) break;
-  }
-  return canvas.paragraph({room.left, room.top}, room.width(), words);
-}
-
-/// Header, verdict, the sentence and the facts below it. returns  the y below
-double opening(PageCanvas& canvas, const SensorFit& fit, const SheetContext& context) {
-  std::string when = day_words(context.day);
-  if (!context.place.empty()) when += (when.empty() ? "" : " · ") + context.place;
-  when += when.empty() ? "sheet 1 of 1" : " · sheet 1 of 1";
-  const std::string of = context.aircraft.empty() ? "" : " · " + context.aircraft;
-  PageBox room = sheet_margins(canvas.size());
-  room.top = sheet_head(canvas, {"Sensor fit" + of, when}) + 17.0;
-  verdict_mark(canvas, {room.left, room.top}, fit.verdict.state, 11.0);
-  room.top += 5.5;
-  room.top += sentence(canvas, room, fit.sentence) + 4.0;
-  if (!fit.verdict.because.empty() && fit.verdict.because != fit.sentence) {
-    const Paragraph because{.text = fit.verdict.because,
-                            .style = {.size_pt = 9.5},
-                            .max_lines = 2,
-                            .line_height = 1.28};
-    room.top += canvas.paragraph({room.left, room.top}, room.width(), because) + 2.5;
-  }
-  const Paragraph facts{.text = recording_facts(fit),
-                        .style = {.size_pt = 8.0, .ink = ink::kSecondWords},
-                        .max_lines = 3,
-                        .line_height = 1.3};
-  return room.top + canvas.paragraph({room.left, room.top}, room.width(), facts) + kApart_pt;
-}
 
 /// The framed caution and, after it, the slip with the next step.
 class Closing {
@@ -91,12 +49,9 @@ Result<PageRecord> draw(const SensorFit& fit, const SheetContext& context, PageF
       PageCanvas::open(format, context.letter ? kLetter : kA4, {"Sensor fit" + of, context.day});
   if (!opened) return opened.error();
   PageCanvas& canvas = opened.value();
-  PageBox room = sheet_margins(canvas.size());
-  const std::string program =
-      context.program_version.empty() ? "Quietnorth" : "Quietnorth " + context.program_version;
-  room.bottom = sheet_foot(canvas, {program, context.log_name, context.log_sha256}) - 4.0;
+  PageBox room = frame_sheet(canvas, "Sensor fit", context, 1, 1);
   room.bottom = signature_lines(canvas, room.bottom);
-  room.top = opening(canvas, fit, context);
+  room.top = draw_opening(canvas, room, {fit.verdict, fit.sentence, recording_facts(fit)});
   const Closing closing{canvas, fit, room.width()};
   if (fit.correction) {
     PageBox last = room;

@@ -17,8 +17,9 @@ double item_height(double words_pt) { return words_pt + 2.0 * kItemPad_pt; }
 
 }  // namespace
 
-ListColumn::ListColumn(PageCanvas& canvas, std::vector<TextList> lists, double width_pt)
-    : canvas_{&canvas}, width_pt_{width_pt} {
+ListColumn::ListColumn(PageCanvas& canvas, std::vector<TextList> lists, double width_pt,
+                       std::string rest)
+    : canvas_{&canvas}, width_pt_{width_pt}, rest_{std::move(rest)} {
   for (TextList& list : lists) {
     if (!list.items.empty()) lists_.push_back(std::move(list));
   }
@@ -104,7 +105,7 @@ double ListColumn::draw(PagePoint at, double room_pt) const {
     }
     if (cut.shown[i] < items.size()) {
       canvas_->label({at.x, y + 8.8},
-                     "and " + std::to_string(items.size() - cut.shown[i]) + " more, see the JSON",
+                     "and " + std::to_string(items.size() - cut.shown[i]) + " more, " + rest_,
                      {.size_pt = 8.0, .ink = ink::kSecondWords, .bold = true});
       y += kMoreLine_pt;
     }

@@ -24,8 +24,9 @@ struct TextList {
 /// JSON".
 class ListColumn {
  public:
-  /// Lists without items are left out.
-  ListColumn(PageCanvas& canvas, std::vector<TextList> lists, double width_pt);
+  /// Lists without items are left out. `rest` says where to find what was left out.
+  ListColumn(PageCanvas& canvas, std::vector<TextList> lists, double width_pt,
+             std::string rest = "see the JSON");
 
   bool empty() const { return lists_.empty(); }
   /// Height of everything uncut.
@@ -51,6 +52,7 @@ class ListColumn {
   PageCanvas* canvas_;
   std::vector<TextList> lists_;
   double width_pt_;
+  std::string rest_;
 };
 
 }  // namespace qn

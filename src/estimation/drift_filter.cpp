@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "estimation/drift_filter.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "vocab/expects.h"
+
+namespace qn {
+namespace {
+
+// Diffuse in practice, in units of the white variance: far beyond any jump and any warming up, and
+// small enough that nothing is lost in rounding.
+constexpr double kFreeLevel = 1e10;
+constexpr double kFreeSlope = 100.0;
+constexpr double kNothingLeft = 1e-9;
+
+// Covariance of (level, slope, slow), upper triangle: ll ls lw ss sw ww.
+struct Covariance {
+  double ll = 0, ls = 0, lw = 0, ss = 0, sw = 0, ww = 0;
+};
+
+void pass_time(Covariance& p, const DriftNoise& noise, double dt, double fade) {
+  // level += dt * slope; slow *= fade. The walks of slope and level are integrated over dt.
+  p.ll +=
+      dt * (2.0 * p.ls + dt * p.ss) + noise.level_rate * dt + noise.slope_rate * dt * dt * dt / 3.0;
+  p.ls += dt * p.ss + noise.slope_rate * dt * dt / 2.0;
+  p.ss += noise.slope_rate * dt;
+  p.lw = fade * (p.lw + dt * p.sw);
+  p.sw *= fade;
+  p.ww = fade * fade * p.ww + (1.0 - fade * fade) * noise.slow_variance;
+}
+
+}  // namespace
+
+DriftFilter::DriftFilter(const DriftNoise& noise, const BlockTimes& blocks) {
+  const std::size_t n = blocks.time_s.size();
+  QN_EXPECTS(blocks.weight.size() == n && blocks.use.size() == n && noise.slow_time_s > 0.0);
+  steps_.resize(n);
+  covariance_.resize(6 * n);
+  Covariance p;
+  p.ll = kFreeLevel * noise.white_variance;
+  p.ss = kFreeSlope * noise.white_variance;
+  p.ww = noise.slow_variance;
+  for (std::size_t b = 0; b < n; ++b) {
+    Step& step = steps_[b];
+    step.interval_s = b == 0 ? 0.0 : blocks.time_s[b] - blocks.time_s[b - 1];
+    step.fade = std::exp(-step.interval_s / noise.slow_time_s);
+    if (b > 0) pass_time(p, noise, step.interval_s, step.fade);
+    if (!blocks.fresh.empty() && blocks.fresh[b]) p.ll += kFreeLevel * noise.white_variance;
+    const double stored[6] = {p.ll, p.ls, p.lw, p.ss, p.sw, p.ww};
+    std::copy(stored, stored + 6, covariance_.begin() + static_cast<std::ptrdiff_t>(6 * b));
+    if (!blocks.use[b]) continue;
+    const double h0 = p.ll + p.lw;
+    const double h1 = p.ls + p.sw;
+    const double h2 = p.lw + p.ww;
+    const double extra = blocks.extra.empty() ? 0.0 : blocks.extra[b];
+    const double variance = h0 + h2 + noise.white_variance / blocks.weight[b] + extra;
+    step.gain[0] = h0 / variance;
+    step.gain[1] = h1 / variance;
+    step.gain[2] = h2 / variance;
+    step.inverse_sd = 1.0 / std::sqrt(variance);
+    p.ll -= step.gain[0] * h0;
+    p.ls -= step.gain[0] * h1;
+    p.lw -= step.gain[0] * h2;
+    p.ss -= step.gain[1] * h1;
+    p.sw -= step.gain[1] * h2;
+    p.ww -= step.gain[2] * h2;
+    log_variance_ += std::log(variance);
+    ++in_use_;
+  }
+}
+
+BlockColumn DriftFilter::whiten(const BlockColumn& column) const {
+  BlockColumn out;
+  out.begin = column.begin;
+  out.values.reserve(column.values.size() + 256);
+  double level = 0.0, slope = 0.0, slow = 0.0;
+  double largest = 0.0;
+  for (std::size_t b = column.begin; b < steps_.size(); ++b) {
+    const std::size_t k = b - column.begin;
+    const Step& step = steps_[b];
+    level += step.interval_s * slope;
+    slow *= step.fade;
+    const double x = k < column.values.size() ? column.values[k] : 0.0;
+    const double innovation = x - level - slow;
+    double white = 0.0;
+    if (step.inverse_sd > 0.0) {
+      white = innovation * step.inverse_sd;
+      level += step.gain[0] * innovation;
+      slope += step.gain[1] * innovation;
+      slow += step.gain[2] * innovation;
+    }
+    out.values.push_back(white);
+    largest = std::max(largest, std::abs(white));
+    if (k >= column.values.size() && step.inverse_sd > 0.0 &&
+        (std::abs(level) + std::abs(slow)) * step.inverse_sd < kNothingLeft * largest &&
+        std::abs(slope) * step.inverse_sd < kNothingLeft * largest) {
+      break;
+    }
+  }
+  return out;
+}
+
+// Rauch, Tung and Striebel's backward pass in the form that needs no inverse (Bryson and Frazier):
+// it carries r = the gradient of the likelihood with respect to the predicted state.
+std::vector<double> DriftFilter::smoothed_level(const std::vector<double>& series) const {
+  const std::size_t n = steps_.size();
+  QN_EXPECTS(series.size() == n);
+  std::vector<std::array<double, 3>> predicted(n);
+  std::vector<double> scaled(n, 0.0);  // innovation / variance
+  double level = 0.0, slope = 0.0, slow = 0.0;
+  for (std::size_t b = 0; b < n; ++b) {
+    const Step& step = steps_[b];
+    level += step.interval_s * slope;
+    slow *= step.fade;
+    predicted[b] = {level, slope, slow};
+    if (step.inverse_sd <= 0.0) continue;
+    const double innovation = series[b] - level - slow;
+    scaled[b] = innovation * step.inverse_sd * step.inverse_sd;
+    level += step.gain[0] * innovation;
+    slope += step.gain[1] * innovation;
+    slow += step.gain[2] * innovation;
+  }
+  std::vector<double> out(n);
+  std::array<double, 3> r{};
+  for (std::size_t b = n; b-- > 0;) {
+    const Step& step = steps_[b];
+    if (b + 1 < n) {  // back through the transition to block b + 1
+      const Step& next = steps_[b + 1];
+      r = {r[0], r[1] + next.interval_s * r[0], r[2] * next.fade};
+    }
+    if (step.inverse_sd > 0.0) {
+      const double along = step.gain[0] * r[0] + step.gain[1] * r[1] + step.gain[2] * r[2];
+      r[0] += scaled[b] - along;
+      r[2] += scaled[b] - along;
+    }
+    const double* p = &covariance_[6 * b];
+    out[b] = predicted[b][0] + p[0] * r[0] + p[1] * r[1] + p[2] * r[2];
+  }
+  return out;
+}
+
+}  // namespace qn

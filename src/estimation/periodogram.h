@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+namespace qn {
+
+/// |sum values[k] exp(-2 pi i f k)|^2 at frequencies f = j / padded cycles a sample, j = 0 ..
+/// padded / 2. Leave unused samples at zero.
+///
+/// padded  a power of two, at least values.size()
+std::vector<double> power_spectrum(const std::vector<double>& values, std::size_t padded);
+
+/// The smallest power of two that is at least n.
+std::size_t padded_size(std::size_t n);
+
+/// How unlikely a sum x of k independent unit exponential variables is, as a standard normal
+/// deviate (Wilson and Hilferty's cube root, PNAS 17, 1931: good to a tenth in the tails).
+double exponential_sum_deviate(double x, double k);
+
+}  // namespace qn

@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "procedure/disturbance_fold_internal.h"
+
+namespace qn::disturbance {
+
+/// A device that comes and goes by itself while it is on.
+struct PulsingItem {
+  std::size_t item = 0;
+  Repeating shape;
+};
+
+/// Looks for a period in the time each item was on, what the fit explains taken out first, and
+/// removes it (its mean stays) from the series' pieces, so that it is not mistaken for noise.
+std::vector<PulsingItem> take_out_pulses(Series& series, const MarkedRun& run,
+                                         const std::vector<SwitchTime>& times,
+                                         const std::array<std::vector<double>, 3>& fit_uT,
+                                         const RestSpectrum& rest);
+
+}  // namespace qn::disturbance

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "procedure/disturbance_run.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "procedure/disturbance_result_internal.h"
+
+namespace qn {
+namespace {
+
+using namespace disturbance;
+
+constexpr double kShortest_s = 10.0;
+
+std::optional<Error> check_log(const SensorRecording& log) {
+  if (log.unit != FieldUnit::microtesla) {
+    return Error{ErrorKind::BadInput, "the log holds raw counts, whose scale is not known here",
+                 "the sensor log", "a field in microtesla",
+                 "solve the sensor first (quietnorth sensor fit) and apply it (sensor apply)"};
+  }
+  const double duration = log.size() > 1 ? log.time_s.back() - log.time_s.front() : 0.0;
+  if (duration < kShortest_s || log.size() < 40) {
+    return Error{ErrorKind::BadInput,
+                 fmt::format("the log lasts {:.1f} s and has {} samples", duration, log.size()),
+                 "the sensor log", "at least 10 s and 40 samples, better many minutes",
+                 "record the whole run, with half a minute of rest before and after it"};
+  }
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const auto [low, high] = std::minmax_element(log.field[axis].begin(), log.field[axis].end());
+    if (*high > *low) continue;
+    return Error{ErrorKind::BadInput,
+                 fmt::format("field {} is {:g} in every row", "xyz"[axis], *low), "the sensor log",
+                 "readings that move, if only by noise, on all three axes",
+                 "check that the column is the right one and that the sensor is alive"};
+  }
+  return std::nullopt;
+}
+
+double matters_uT(const DisturbanceOptions& options) {
+  const double limit = std::min(options.limit.value.in_rad(), 1.5);
+  return 0.1 * options.earth.horizontal_uT * std::sin(limit);
+}
+
+}  // namespace
+
+Result<DisturbanceRun> analyse_disturbance(const SensorRecording& recording,
+                                           const std::vector<Mark>& marks,
+                                           const DisturbanceOptions& options,
+                                           const ParallelFor& parallel) {
+  if (auto error = check_log(recording)) return *error;
+  auto marked =
+      understand_marks(marks, options.equipment, recording.time_s.front(), recording.time_s.back());
+  if (!marked) return marked.error();
+
+  Solved solved;
+  solved.run = std::move(marked).value();
+  solve_run(recording, matters_uT(options), parallel, solved);
+
+  DisturbanceRun run;
+  run.earth = options.earth;
+  run.limit = options.limit;
+  run.from_s = recording.time_s.front();
+  run.to_s = recording.time_s.back();
+  run.noise = noise_of(solved, recording);
+  run.common_delay_s = -solved.delays.common_s;  // marks after what they mark count positive
+  run.common_delay_sigma_s = solved.delays.common_sigma_s;
+  const JointFields joint = joint_fields(solved, options);
+  run.devices = device_effects(solved, joint, marks, recording, options);
+  add_combinations(solved, joint, options, run);
+  run.unexplained = unexplained_of(solved, joint, options);
+  run.trace = trace_of(solved);
+  put_into_words(solved, options, run);
+  return run;
+}
+
+}  // namespace qn

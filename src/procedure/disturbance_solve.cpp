@@ -1,0 +1,327 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "estimation/gaussian_draws.h"
+#include "procedure/disturbance_solve_internal.h"
+#include "vocab/expects.h"
+
+namespace qn::disturbance {
+namespace {
+
+constexpr double kFree_uT = 1000.0;  // 1 sigma of a size nobody knows: far beyond the Earth's field
+constexpr double kInrush_s = 2.5;    // a motor draws several times its current at first
+constexpr int kParts = 4;            // moments a block is looked at for the share it was on
+
+double transit_of(const MarkedRun& run, std::size_t s) {
+  return run.items[run.switches[s].item].device.transit_s;
+}
+
+// Shares of the block in which `value(t)` holds, by its mean over a few moments.
+template <class Value>
+double mean_over(const Pieces& blocks, std::size_t b, const Value& value) {
+  double sum = 0.0;
+  for (int i = 0; i < kParts; ++i) {
+    sum += value(blocks.from_s + (static_cast<double>(b) + (i + 0.5) / kParts) * blocks.length_s);
+  }
+  return sum / kParts;
+}
+
+double on_at(const Problem& problem, const Visit& visit, double t) {
+  const double begun = visit.begin ? problem.times[*visit.begin].done_by(t) : 1.0;
+  const double ended = visit.end ? problem.times[*visit.end].done_by(t) : 0.0;
+  return begun - ended;
+}
+
+// The column of a visit: how much of each block it was on, as far as is known.
+BlockColumn visit_column(const Problem& problem, const Visit& visit) {
+  const Pieces& blocks = problem.series->blocks;
+  const double first = visit.begin ? problem.times[*visit.begin].from_s : blocks.from_s;
+  BlockColumn out;
+  out.begin = blocks.at(first);
+  std::size_t last = blocks.size() - 1;
+  if (visit.end) {
+    const SwitchTime& end = problem.times[*visit.end];
+    last = blocks.at(end.from_s + end.step_s * static_cast<double>(end.probability.size()));
+  }
+  for (std::size_t b = out.begin; b <= last; ++b) {
+    out.values.push_back(mean_over(blocks, b, [&](double t) { return on_at(problem, visit, t); }));
+  }
+  return out;
+}
+
+BlockColumn event_column(const Pieces& blocks, const Event& event) {
+  BlockColumn out;
+  out.begin = blocks.at(event.from_s);
+  const std::size_t last = blocks.at(event.to_s);
+  for (std::size_t b = out.begin; b <= last; ++b) {
+    out.values.push_back(mean_over(
+        blocks, b, [&](double t) { return t >= event.from_s && t < event.to_s ? 1.0 : 0.0; }));
+  }
+  return out;
+}
+
+// Blocks in which steel was on its way say nothing about either end of it.
+void leave_out_transits(const Problem& problem, BlockTimes& blocks) {
+  const Pieces& pieces = problem.series->blocks;
+  for (std::size_t s = 0; s < problem.times.size(); ++s) {
+    double transit = transit_of(*problem.run, s);
+    const DeviceKind kind = problem.run->items[problem.run->switches[s].item].device.kind;
+    const bool starts = problem.run->switches[s].to_state != 0;
+    if (kind == DeviceKind::motor && starts) transit = std::max(transit, kInrush_s);
+    const std::size_t item = problem.run->switches[s].item;
+    const double settle = problem.run->items[item].settle_s;
+    if (transit <= 0.0 && settle <= 0.0) continue;
+    const SwitchTime& at = problem.times[s];
+    // Steel on its way draws its own shape, which must not pass for a moment well seen.
+    double margin = std::min(at.sigma_s, 2.0);
+    if (kind == DeviceKind::moving || problem.run->items[item].what != Item::What::device) {
+      margin = std::max(margin, at.clear ? problem.mark_spread_s : 2.0 * problem.mark_spread_s);
+    }
+    const std::size_t first = pieces.at(at.mean_s - margin - settle);
+    const std::size_t last = pieces.at(at.mean_s + transit + margin + settle);
+    for (std::size_t b = first; b <= last; ++b) blocks.use[b] = 0;
+  }
+}
+
+// A block near a switch of uncertain moment may hold the device on or off.
+std::array<std::vector<double>, 3> uncertain_edges(const Problem& problem) {
+  const Pieces& blocks = problem.series->blocks;
+  std::array<std::vector<double>, 3> out;
+  for (auto& extra : out) extra.assign(blocks.size(), 0.0);
+  for (std::size_t s = 0; s < problem.times.size(); ++s) {
+    const SwitchTime& at = problem.times[s];
+    const double to_s = at.from_s + at.step_s * static_cast<double>(at.probability.size());
+    for (std::size_t b = blocks.at(at.from_s); b <= blocks.at(to_s); ++b) {
+      const double unsure = mean_over(blocks, b, [&](double t) {
+        const double done = at.done_by(t);
+        return done * (1.0 - done);
+      });
+      for (std::size_t axis = 0; axis < 3; ++axis) {
+        const double jump = problem.jumps_uT[s][axis];
+        out[axis][b] += unsure * jump * jump;
+      }
+    }
+  }
+  return out;
+}
+
+// Blocks of a visit, its switches' uncertainty left out.
+std::pair<std::size_t, std::size_t> blocks_of(const Problem& problem, const Visit& visit) {
+  const Pieces& blocks = problem.series->blocks;
+  std::size_t first = 0;
+  std::size_t last = blocks.size();
+  if (visit.begin) {
+    const SwitchTime& at = problem.times[*visit.begin];
+    first = blocks.at(at.mean_s + transit_of(*problem.run, *visit.begin) + at.sigma_s) + 1;
+  }
+  if (visit.end) {
+    const SwitchTime& at = problem.times[*visit.end];
+    last = blocks.at(at.mean_s - at.sigma_s);
+  }
+  return {first, std::max(first, last)};
+}
+
+// Blocks in which nothing was on, or might have been: what the noise and the drift are learnt from.
+// With effects in between, drift slower than a visit could not be told from them.
+std::vector<unsigned char> at_rest(const Problem& problem, const BlockTimes& blocks) {
+  const Pieces& pieces = problem.series->blocks;
+  std::vector<unsigned char> out = blocks.use;
+  const auto clear_out = [&](double from_s, double to_s) {
+    for (std::size_t b = pieces.at(from_s); b <= pieces.at(to_s); ++b) out[b] = 0;
+  };
+  const double end_s = pieces.middle_s(pieces.size() - 1);
+  for (const Visit& visit : problem.run->visits) {
+    double from = pieces.from_s;
+    double to = end_s;
+    if (visit.begin) {
+      const SwitchTime& at = problem.times[*visit.begin];
+      from = at.mean_s - 3.0 * std::min(at.sigma_s, problem.mark_spread_s);
+    }
+    if (visit.end) {
+      const SwitchTime& at = problem.times[*visit.end];
+      to = at.mean_s + 3.0 * std::min(at.sigma_s, problem.mark_spread_s) +
+           transit_of(*problem.run, *visit.end);
+      for (const Warming& warming : problem.warmings) {
+        if (warming.item == visit.item) to += 3.0 * warming.time_constant_s;
+      }
+    }
+    clear_out(from, to);
+  }
+  for (const Event& event : problem.events) clear_out(event.from_s - 1.0, event.to_s + 1.0);
+  return out;
+}
+
+// Where the level may jump as far as the noise is concerned: clear switches, their transits' ends
+// and events.
+std::vector<unsigned char> jumps_of(const Problem& problem) {
+  const Pieces& blocks = problem.series->blocks;
+  std::vector<unsigned char> out(blocks.size(), 0);
+  const auto mark = [&](double t) {
+    const std::size_t b = blocks.at(t);
+    out[b] = 1;
+    if (b + 1 < out.size()) out[b + 1] = 1;
+  };
+  for (std::size_t s = 0; s < problem.times.size(); ++s) {
+    if (!problem.times[s].clear) continue;
+    mark(problem.times[s].mean_s);
+    const double transit = transit_of(*problem.run, s);
+    if (transit > 0.0) mark(problem.times[s].mean_s + transit);
+  }
+  for (const Event& event : problem.events) {
+    mark(event.from_s);
+    mark(event.to_s);
+  }
+  return out;
+}
+
+void add_warming_columns(const Problem& problem, VisitSolution& out) {
+  for (const Warming& warming : problem.warmings) {
+    for (std::size_t v = 0; v < problem.run->visits.size(); ++v) {
+      const Visit& visit = problem.run->visits[v];
+      if (visit.item != warming.item || !visit.begin) continue;
+      out.columns.push_back(warming_column(problem, visit, warming.time_constant_s));
+      out.warming_visit.push_back(v);
+    }
+  }
+}
+
+}  // namespace
+
+BlockColumn warming_column(const Problem& problem, const Visit& visit, double constant_s) {
+  const Pieces& blocks = problem.series->blocks;
+  QN_EXPECTS(visit.begin);
+  const double on_s = problem.times[*visit.begin].mean_s;
+  const double off_s =
+      visit.end ? problem.times[*visit.end].mean_s : blocks.middle_s(blocks.size() - 1);
+  BlockColumn out;
+  out.begin = blocks.at(on_s);
+  const double reached = 1.0 - std::exp(-(off_s - on_s) / constant_s);
+  const std::size_t last = blocks.at(off_s + 7.0 * constant_s);
+  for (std::size_t b = out.begin; b <= last; ++b) {
+    out.values.push_back(mean_over(blocks, b, [&](double t) {
+      if (t < on_s) return 0.0;
+      if (t < off_s) return 1.0 - std::exp(-(t - on_s) / constant_s);
+      return reached * std::exp(-(t - off_s) / constant_s);
+    }));
+  }
+  return out;
+}
+
+VisitSolution solve_visits(const Problem& problem, const std::array<DriftNoise, 3>* noise_from,
+                           const ParallelFor& parallel) {
+  const Pieces& blocks = problem.series->blocks;
+  VisitSolution out;
+  BlockTimes& times = out.times;
+  for (std::size_t b = 0; b < blocks.size(); ++b) {
+    times.time_s.push_back(blocks.middle_s(b));
+    times.weight.push_back(std::max(blocks.count[b], 0.1) / blocks.nominal_count);
+    times.use.push_back(blocks.count[b] > 0.25 * blocks.nominal_count ? 1 : 0);
+  }
+  leave_out_transits(problem, times);
+  out.extra = uncertain_edges(problem);
+  for (std::size_t v = 0; v < problem.unrest_uT2.size(); ++v) {
+    const auto [first, last] = blocks_of(problem, problem.run->visits[v]);
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      for (std::size_t b = first; b < last; ++b) out.extra[axis][b] += problem.unrest_uT2[v][axis];
+    }
+  }
+  for (const Visit& visit : problem.run->visits) {
+    out.columns.push_back(visit_column(problem, visit));
+  }
+  for (const Event& event : problem.events) out.columns.push_back(event_column(blocks, event));
+  add_warming_columns(problem, out);
+
+  const std::size_t columns = out.columns.size();
+  out.size_uT.assign(columns, {});
+  out.sigma_uT.assign(columns, {});
+  const std::vector<unsigned char> fresh = jumps_of(problem);
+  const std::vector<unsigned char> rest = at_rest(problem, times);
+  const bool enough_rest = std::count(rest.begin(), rest.end(), 1) >= 60;
+  std::vector<std::optional<EffectEquations>> equations(3);
+  std::vector<std::size_t> alone(columns);
+  for (std::size_t c = 0; c < columns; ++c) alone[c] = c;
+  parallel(3, [&](std::size_t axis) {
+    BlockTimes here = times;
+    here.extra = out.extra[axis];
+    if (noise_from) {
+      out.noise[axis] = (*noise_from)[axis];
+    } else {
+      BlockTimes learnt_from = here;
+      learnt_from.extra.clear();
+      if (enough_rest) {
+        learnt_from.use = rest;
+      } else {
+        learnt_from.fresh = fresh;
+      }
+      out.noise[axis] = fit_drift_noise(learnt_from, blocks.mean_uT[axis]);
+    }
+    std::vector<double> series = blocks.mean_uT[axis];
+    const double start = series.empty() ? 0.0 : series.front();
+    for (double& y : series) y -= start;
+    const DriftFilter filter{out.noise[axis], here};
+    equations[axis].emplace(filter, out.columns, series);
+    const JointEffects solved = equations[axis]->solve(alone, columns, kFree_uT);
+    for (std::size_t c = 0; c < columns; ++c) {
+      out.size_uT[c][axis] = solved.size[c];
+      out.sigma_uT[c][axis] = std::sqrt(std::max(0.0, solved.covariance(c, c)));
+    }
+  });
+  for (auto& axis : equations) out.equations.push_back(std::move(*axis));
+  return out;
+}
+
+std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& solution,
+                                  const std::array<std::vector<double>, 3>& fit_uT) {
+  constexpr double kClearExcess = 1.6;  // of the variance; half of it is chance in 20 blocks
+  const Pieces& blocks = problem.series->blocks;
+  std::vector<Vector3> out(problem.run->visits.size(), Vector3{});
+  for (std::size_t v = 0; v < out.size(); ++v) {
+    const auto [first, last] = blocks_of(problem, problem.run->visits[v]);
+    if (last < first + 6) continue;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      const DriftNoise& noise = solution.noise[axis];
+      const double expected = noise.white_variance + noise.slow_variance;
+      double sum = 0.0;
+      double count = 0.0;
+      for (std::size_t b = first; b < last; ++b) {
+        if (!solution.times.use[b]) continue;
+        const double r = blocks.mean_uT[axis][b] - fit_uT[axis][b];
+        sum += r * r;
+        count += 1.0;
+      }
+      if (count < 6.0) continue;
+      // What chance alone gives once in a thousand visits for independent blocks.
+      const double chance = 1.0 + 3.1 * std::sqrt(2.0 / count);
+      const double ratio = sum / count / expected;
+      if (ratio > std::max(kClearExcess, chance)) out[v][axis] = sum / count - expected;
+    }
+  }
+  return out;
+}
+
+LongRunRate long_run_rate(const VisitSolution& solution, double block_s) {
+  LongRunRate out{};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const DriftNoise& noise = solution.noise[axis];
+    out[axis] = noise.white_variance * block_s + 2.0 * noise.slow_variance * noise.slow_time_s;
+  }
+  return out;
+}
+
+LongRunRate rough_long_run_rate(const Pieces& blocks) {
+  LongRunRate out{};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    std::vector<double> steps;
+    for (std::size_t b = 1; b < blocks.size(); ++b) {
+      if (blocks.count[b] > 0.0 && blocks.count[b - 1] > 0.0) {
+        steps.push_back(std::abs(blocks.mean_uT[axis][b] - blocks.mean_uT[axis][b - 1]));
+      }
+    }
+    const double sd = steps.empty() ? 0.0 : 1.4826 * quantile(steps, 0.5) / std::sqrt(2.0);
+    out[axis] = std::max(sd * sd * blocks.length_s, 1e-10);
+  }
+  return out;
+}
+
+}  // namespace qn::disturbance

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "estimation/drift_filter.h"
+#include "estimation/joint_effects.h"
+#include "procedure/disturbance_timing_internal.h"
+#include "vocab/parallel.h"
+
+namespace qn::disturbance {
+
+/// Something in the trace that no mark explains, given its own columns so that it spoils nothing.
+struct Event {
+  double from_s = 0.0;
+  double to_s = 0.0;  ///< beyond the log's end: a step that stays
+};
+
+/// One more shape of a visit than on and off: heating up and cooling down.
+struct Warming {
+  std::size_t item = 0;
+  double time_constant_s = 10.0;
+};
+
+/// Everything one linear solution needs.
+struct Problem {
+  const Series* series = nullptr;
+  const MarkedRun* run = nullptr;
+  std::vector<SwitchTime> times;  ///< one a switch
+  std::vector<Vector3> jumps_uT;  ///< as believed so far, one a switch: sizes what is uncertain
+  std::vector<Event> events;
+  std::vector<Warming> warmings;
+  double mark_spread_s = 1.5;       ///< of the delay law: how far off an unclear moment may be
+  std::vector<Vector3> unrest_uT2;  ///< further variance of a block while a visit lasts (vibration)
+};
+
+/// Sizes of all columns, each visit by itself. Axis by axis: axes share the columns, not the noise.
+struct VisitSolution {
+  std::array<DriftNoise, 3> noise;
+  std::vector<EffectEquations> equations;  ///< 3
+  std::vector<BlockColumn> columns;  ///< visits, events, then warmings (a pair of visit lists)
+  std::vector<std::size_t> warming_visit;  ///< for each warming column, its visit
+  BlockTimes times;                        ///< of axis 0; `extra` differs by axis
+  std::array<std::vector<double>, 3> extra;
+  std::vector<Vector3> size_uT;  ///< of each column, solved with every visit free
+  std::vector<Vector3> sigma_uT;
+};
+
+/// What heating adds to the step of a visit, 1 when hot: 1 - exp(-t/T) while on, fading with T
+/// afterwards.
+BlockColumn warming_column(const Problem& problem, const Visit& visit, double constant_s);
+
+/// noise_from  noise to keep, or nothing: fitted anew
+VisitSolution solve_visits(const Problem& problem, const std::array<DriftNoise, 3>* noise_from,
+                           const ParallelFor& parallel);
+
+/// Variance of the blocks of each visit beyond the noise at rest, from what `fit_uT` leaves; zero
+/// where there is no clear excess.
+std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& solution,
+                                  const std::array<std::vector<double>, 3>& fit_uT);
+
+/// uT^2 s: what a mean over T seconds varies by, times T.
+LongRunRate long_run_rate(const VisitSolution& solution, double block_s);
+
+/// A first guess of it, before anything is known.
+LongRunRate rough_long_run_rate(const Pieces& blocks);
+
+}  // namespace qn::disturbance

@@ -1,0 +1,110 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "procedure/disturbance_warming_internal.h"
+
+namespace qn::disturbance {
+namespace {
+
+constexpr double kConstants_s[] = {1.5, 2.2, 3.2, 4.7, 7.0, 10.0, 15.0, 25.0, 40.0, 60.0};
+// Twice the log likelihood that three further sizes must win over chance: once in 1e6 looks.
+constexpr double kClearGain = 32.0;
+
+double product(const BlockColumn& a, const BlockColumn& b) {
+  const std::size_t from = std::max(a.begin, b.begin);
+  const std::size_t to = std::min(a.begin + a.values.size(), b.begin + b.values.size());
+  double sum = 0.0;
+  for (std::size_t k = from; k < to; ++k) sum += a.values[k - a.begin] * b.values[k - b.begin];
+  return sum;
+}
+
+void add(BlockColumn& to, const BlockColumn& column, double factor) {
+  if (column.values.empty()) return;
+  if (to.values.empty()) {
+    to.begin = column.begin;
+  } else if (column.begin < to.begin) {
+    to.values.insert(to.values.begin(), to.begin - column.begin, 0.0);
+    to.begin = column.begin;
+  }
+  const std::size_t end = column.begin + column.values.size() - to.begin;
+  if (to.values.size() < end) to.values.resize(end, 0.0);
+  for (std::size_t k = 0; k < column.values.size(); ++k) {
+    to.values[column.begin - to.begin + k] += factor * column.values[k];
+  }
+}
+
+// One axis: what is left when everything known is taken out, whitened.
+struct Axis {
+  DriftFilter filter;
+  BlockColumn left;
+};
+
+Axis axis_of(const Problem& problem, const VisitSolution& solution, std::size_t axis) {
+  const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
+  BlockTimes times = solution.times;
+  times.extra = solution.extra[axis];
+  DriftFilter filter{solution.noise[axis], times};
+  std::vector<double> left = mean;
+  for (double& y : left) y -= mean.front();
+  for (std::size_t c = 0; c < solution.columns.size(); ++c) {
+    const BlockColumn& column = solution.columns[c];
+    for (std::size_t k = 0; k < column.values.size() && column.begin + k < left.size(); ++k) {
+      left[column.begin + k] -= solution.size_uT[c][axis] * column.values[k];
+    }
+  }
+  BlockColumn white = filter.whiten({0, left});
+  return {std::move(filter), std::move(white)};
+}
+
+bool climbs_at_all(const StateVisits& state, const VisitSolution& solution) {
+  return std::any_of(state.visits.begin(), state.visits.end(), [&](std::size_t v) {
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      if (std::abs(solution.size_uT[v][axis]) > 8.0 * solution.sigma_uT[v][axis]) return true;
+    }
+    return false;
+  });
+}
+
+}  // namespace
+
+std::vector<Warming> find_warmings(const Problem& problem, const VisitSolution& solution,
+                                   const std::vector<StateVisits>& states) {
+  std::vector<Axis> axes;
+  for (std::size_t axis = 0; axis < 3; ++axis) axes.push_back(axis_of(problem, solution, axis));
+  std::vector<Warming> out;
+  for (const StateVisits& state : states) {
+    const Item& item = problem.run->items[state.item];
+    if (item.what != Item::What::device || item.device.kind == DeviceKind::moving) continue;
+    if (!climbs_at_all(state, solution)) continue;
+    Warming best{state.item, 0.0};
+    double most = kClearGain;
+    for (const double constant_s : kConstants_s) {
+      double gain = 0.0;
+      for (const Axis& axis : axes) {
+        // The part of the climb that no step of these visits can take.
+        BlockColumn climb;
+        for (const std::size_t v : state.visits) {
+          if (!problem.run->visits[v].begin) continue;
+          BlockColumn one =
+              axis.filter.whiten(warming_column(problem, problem.run->visits[v], constant_s));
+          const BlockColumn step = axis.filter.whiten(solution.columns[v]);
+          add(one, step, -product(one, step) / std::max(product(step, step), 1e-12));
+          add(climb, one, 1.0);
+        }
+        const double size = product(climb, climb);
+        if (size > 1e-9) gain += std::pow(product(climb, axis.left), 2) / size;
+      }
+      if (gain > most) {
+        most = gain;
+        best.time_constant_s = constant_s;
+      }
+    }
+    const bool known =
+        std::any_of(out.begin(), out.end(), [&](const Warming& w) { return w.item == state.item; });
+    if (best.time_constant_s > 0.0 && !known) out.push_back(best);
+  }
+  return out;
+}
+
+}  // namespace qn::disturbance
