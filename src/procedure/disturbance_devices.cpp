@@ -77,6 +77,7 @@ class Builder {
     std::sort(out.visits.begin(), out.visits.end(),
               [](const StateVisit& a, const StateVisit& b) { return a.from_s < b.from_s; });
     if (from.reading.contested) contest(from, out);
+    if (!from.together_with.empty()) share(out);
     out.heading = heading_error_of(out.field, options_.earth);
     if (from.reading.contested) widen_to_visits(out);
     out.lower_bound = at_rail(out);
@@ -103,6 +104,17 @@ class Builder {
       out.field.covariance_uT2[a][a] = most * most;
     }
     for (StateVisit& visit : out.visits) visit.used = false;
+  }
+
+  // Only the sum with another device was seen: any part of it may be this one's.
+  void share(StateEffect& out) const {
+    for (std::size_t a = 0; a < 3; ++a) {
+      double most = horizontal();
+      for (const StateVisit& visit : out.visits) {
+        most = std::max(most, std::abs(visit.field_uT[a]));
+      }
+      out.field.covariance_uT2[a][a] += most * most;
+    }
   }
 
   void widen_to_visits(StateEffect& out) const {
@@ -134,6 +146,13 @@ class Builder {
     const double limit = options_.limit.value.in_deg();
     out.verdict.because = out.no_effect_seen ? fmt::format("no effect seen, at most {:.1f}°", hi)
                                              : fmt::format("{:.1f} to {:.1f}°", lo, hi);
+    if (!from.together_with.empty()) {
+      out.unproven = true;
+      out.verdict.state = VerdictState::unproven;
+      out.verdict.because = fmt::format("only its sum with {} was seen", from.together_with);
+      out.verdict.do_next = fmt::format("Work it and {} one at a time.", from.together_with);
+      return;
+    }
     if (from.reading.contested) {
       out.unproven = true;
       out.verdict.state = VerdictState::unproven;
@@ -262,6 +281,11 @@ class Builder {
     }
     for (const StateVisits& state : solved_.states) {
       if (state.item != item) continue;
+      if (!state.together_with.empty()) {
+        say(fmt::format("Switched at the same moments as {}, every time: only the sum is seen.",
+                        state.together_with));
+        continue;
+      }
       add_repeat_remarks(state, out);
     }
     const bool quiet = std::all_of(out.states.begin(), out.states.end(),
@@ -367,7 +391,7 @@ std::vector<DeviceEffect> device_effects(const Solved& solved, const JointFields
     if (auto device = builder.device(item)) out.push_back(std::move(*device));
   }
   std::stable_sort(out.begin(), out.end(), [](const DeviceEffect& a, const DeviceEffect& b) {
-    return a.worst_state().heading.worst_95.hi > b.worst_state().heading.worst_95.hi;
+    return a.worst_state().heading.worst > b.worst_state().heading.worst;
   });
   return out;
 }
@@ -377,10 +401,9 @@ std::vector<DeviceEffect> device_effects(const Solved& solved, const JointFields
 namespace qn {
 
 const StateEffect& DeviceEffect::worst_state() const {
-  return *std::max_element(states.begin(), states.end(),
-                           [](const StateEffect& a, const StateEffect& b) {
-                             return a.heading.worst_95.hi < b.heading.worst_95.hi;
-                           });
+  return *std::max_element(
+      states.begin(), states.end(),
+      [](const StateEffect& a, const StateEffect& b) { return a.heading.worst < b.heading.worst; });
 }
 
 }  // namespace qn

@@ -50,7 +50,7 @@ std::vector<StateVisits> states_worked(const MarkedRun& run) {
   std::vector<StateVisits> out;
   for (std::size_t item = 0; item < run.items.size(); ++item) {
     for (std::size_t state = 1; state < run.items[item].device.states.size(); ++state) {
-      StateVisits here{item, state, {}, {}};
+      StateVisits here{item, state, {}, {}, {}};
       for (std::size_t v = 0; v < run.visits.size(); ++v) {
         if (run.visits[v].item == item && run.visits[v].state == state) here.visits.push_back(v);
       }
@@ -58,6 +58,31 @@ std::vector<StateVisits> states_worked(const MarkedRun& run) {
     }
   }
   return out;
+}
+
+void note_worked_together(const MarkedRun& run, std::vector<StateVisits>& states) {
+  constexpr double kSameMoment_s = 1.5;
+  const auto moment = [&](const std::optional<std::size_t>& s, double none) {
+    return s ? run.switches[*s].mark_s : none;
+  };
+  const auto same = [&](std::size_t v, std::size_t w) {
+    const Visit& a = run.visits[v];
+    const Visit& b = run.visits[w];
+    return std::abs(moment(a.begin, -1e9) - moment(b.begin, -1e9)) < kSameMoment_s &&
+           std::abs(moment(a.end, 1e9) - moment(b.end, 1e9)) < kSameMoment_s;
+  };
+  for (StateVisits& state : states) {
+    for (const StateVisits& other : states) {
+      if (other.item == state.item || !is_device(run, state.item) || !is_device(run, other.item)) {
+        continue;
+      }
+      const bool always = std::all_of(state.visits.begin(), state.visits.end(), [&](std::size_t v) {
+        return std::any_of(other.visits.begin(), other.visits.end(),
+                           [&](std::size_t w) { return same(v, w); });
+      });
+      if (always) state.together_with = run.items[other.item].device.name;
+    }
+  }
 }
 
 void read_all_repeats(const MarkedRun& run, const VisitSolution& solution, double matters_uT,

@@ -18,10 +18,14 @@ struct StateVisits {
   std::size_t state = 1;
   std::vector<std::size_t> visits;  ///< indices in MarkedRun::visits
   RepeatsReading reading;
+  std::string together_with;  ///< another device that was switched with it every time; empty: none
 };
 
 /// The states that were worked, in the order of the items and their states.
 std::vector<StateVisits> states_worked(const MarkedRun& run);
+
+/// Finds devices that were switched at the same moments every time: only their sum can be seen.
+void note_worked_together(const MarkedRun& run, std::vector<StateVisits>& states);
 
 /// Reads the repeats of every device's states; sets are left as they are.
 void read_all_repeats(const MarkedRun& run, const VisitSolution& solution, double matters_uT,

@@ -11,9 +11,6 @@ namespace qn::disturbance {
 /// Looks for steps and pulses in what is left that no mark explains, and adds them to
 /// `problem.events`. Beside a switch nothing is looked for: there the switch itself is the better
 /// explanation.
-///
-/// fit_uT  everything explained so far, a value a block
-void find_events(Problem& problem, const VisitSolution& solution,
-                 const std::array<std::vector<double>, 3>& fit_uT);
+void find_events(Problem& problem, const VisitSolution& solution);
 
 }  // namespace qn::disturbance

@@ -263,7 +263,8 @@ std::optional<Repeating> find_period(const Series& series, const RestSpectrum& r
   // A coarse sensor flickers between two of its steps: that is not the device.
   if (swing < 1.2 * series.quantum_uT) return std::nullopt;
   const double share = std::min(out.duty, 1.0 - out.duty);
-  out.short_pulses = share * out.period_s < 2.0 * series.interval_s;
+  // (A fold a little off its period smears a pulse over one phase more.)
+  out.short_pulses = share * out.period_s < 2.5 * series.interval_s;
   if (out.short_pulses) {
     const double f = 1.0 / out.period_s;
     const double rate = 1.0 / series.interval_s;

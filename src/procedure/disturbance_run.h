@@ -77,7 +77,8 @@ struct DeviceEffect {
   std::optional<PerAmpere> per_ampere;
   std::vector<std::string> remarks;  ///< one sentence each
 
-  /// The state with the highest upper end; devices are sorted by it.
+  /// The state with the largest estimate; devices are sorted by it. (By the upper end of the band a
+  /// device of which little is known would stand before one that is known to be the worst.)
   const StateEffect& worst_state() const;
 };
 

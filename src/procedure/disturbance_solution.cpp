@@ -116,6 +116,7 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
                Solved& out) {
   out.series = prepare_series(recording);
   out.states = states_worked(out.run);
+  note_worked_together(out.run, out.states);
   out.problem.series = &out.series;
   out.problem.run = &out.run;
 
@@ -140,12 +141,12 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
     out.run.items[item.item].settle_s = item.shape.period_s;
   find_moments_again(out);
   look(out, matters_uT, parallel);
+  // Heating first: what it leaves beside a plain step would pass for an event.
   out.problem.warmings = find_warmings(out.problem, out.visits, out.states);
-  find_events(out.problem, out.visits, out.fit_uT);
   find_moments_again(out);
   look(out, matters_uT, parallel);
-  find_events(out.problem, out.visits, out.fit_uT);
-  look(out, matters_uT, parallel);
+  find_events(out.problem, out.visits);
+  if (!out.problem.events.empty()) look(out, matters_uT, parallel);
   drop_borrowed_periods(out);
 }
 

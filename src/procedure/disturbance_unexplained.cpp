@@ -7,6 +7,8 @@
 namespace qn::disturbance {
 namespace {
 
+constexpr double kClearlyThere = 30.0;  // chi-square of three sizes: chance gives it once in 1e6
+
 double length(const Vector3& v) { return std::hypot(v[0], v[1], v[2]); }
 
 // The device state whose field points the same way and is about as long.
@@ -63,7 +65,14 @@ std::vector<Unexplained> unexplained_of(const Solved& solved, const JointFields&
         std::any_of(solved.trains.begin(), solved.trains.end(), [&](const Train& train) {
           return event.from_s > train.from_s - 5.0 && event.to_s < train.to_s + 5.0;
         });
-    if (in_train) continue;
+    // Once everything is solved together, little may be left of a candidate.
+    double standing = 0.0;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      standing += std::pow(solved.visits.size_uT[visits + e][axis] /
+                               std::max(solved.visits.sigma_uT[visits + e][axis], 1e-9),
+                           2);
+    }
+    if (in_train || standing < kClearlyThere) continue;
     out.push_back(made(solved, joint, stays ? Unexplained::Kind::step : Unexplained::Kind::pulse,
                        event.from_s, event.to_s, solved.visits.size_uT[visits + e], horizontal));
   }

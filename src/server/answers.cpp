@@ -74,8 +74,14 @@ HttpResponse not_readable(const std::string& what) {
 
 HttpResponse too_much_waiting() {
   return answer_error(
-      503, Error{ErrorKind::Io, "eight fits are waiting already", "this program",
-                 "one fit at a time, a few waiting", "wait until some have ended, or stop them"});
+      503, Error{ErrorKind::Io, "eight pieces of work are waiting already", "this program",
+                 "one at a time, a few waiting", "wait until some have ended, or stop them"});
+}
+
+HttpResponse no_answer_yet(const std::string& kind, const std::string& state) {
+  return answer_error(
+      400, Error{ErrorKind::BadInput, "this " + kind + " has no answer yet: it is " + state,
+                 "address", "a " + kind + " that is done", "wait for it, or start it again"});
 }
 
 }  // namespace qn

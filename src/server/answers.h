@@ -22,5 +22,6 @@ HttpResponse method_not_known(const HttpRequest& request, const std::string& kno
 HttpResponse body_too_large(const HttpRequest& request, std::uint64_t limit);
 HttpResponse not_readable(const std::string& what);
 HttpResponse too_much_waiting();
+HttpResponse no_answer_yet(const std::string& kind, const std::string& state);
 
 }  // namespace qn

@@ -8,7 +8,7 @@
 
 namespace qn {
 
-struct FitNews;
+struct WorkNews;
 
 /// What a page sends to have a recording solved (api.yaml, FitRequest).
 struct FitOrder {
@@ -21,7 +21,7 @@ struct FitOrder {
 Result<FitOrder> fit_order_from_json(const std::string& text);
 
 /// api.yaml, FitNews: state, doing, fraction, and the error if there is one.
-std::string news_json(const FitNews& news);
+std::string news_json(const WorkNews& news);
 
 /// api.yaml, Error.
 std::string error_json(const Error& error);

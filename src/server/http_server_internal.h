@@ -35,7 +35,7 @@ struct HttpResponse {
   std::string content_type = "application/json";
   std::string body;
   std::string file_name;      ///< not empty: offered for saving under this name
-  std::string events_of_fit;  ///< not empty: no body; what happens to that fit is streamed
+  std::string events_of;  ///< not empty: no body; what happens to that piece of work is streamed
 };
 
 /// One line of news for a reader of a stream. News that is not last may be dropped for newer.
@@ -57,7 +57,7 @@ struct HttpHandlers {
   std::function<HttpResponse(const std::string& what)> unreadable;  ///< the header or the body
   std::function<void(HttpRequest, Reply)> handle;
   /// The sink is called from any thread, at least once; what it returns ends the listening.
-  std::function<std::function<void()>(const std::string& fit_id, EventSink)> listen;
+  std::function<std::function<void()>(const std::string& id, EventSink)> listen;
 };
 
 /// The only user of the HTTP library: one thread, 127.0.0.1, every read and write with a deadline.

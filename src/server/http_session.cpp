@@ -167,7 +167,7 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
   }
 
   void answer(HttpResponse what) {
-    if (!what.events_of_fit.empty()) return stream_events(what.events_of_fit);
+    if (!what.events_of.empty()) return stream_events(what.events_of);
     response_.emplace();
     response_->version(11);
     response_->result(static_cast<unsigned>(what.status));

@@ -12,6 +12,7 @@
 #include "server/answers.h"
 #include "server/dto_fit.h"
 #include "server/dto_recording.h"
+#include "server/fit_work.h"
 #include "server/http_text_internal.h"
 #include "server/static_files.h"
 
@@ -30,13 +31,6 @@ std::vector<std::string> parts_of(const std::string& path) {
   return parts;
 }
 
-/// A name to show, without folders and without what would break a line.
-std::string shown_name(std::string name) {
-  name = name.substr(name.find_last_of("/\\") + 1).substr(0, 200);
-  std::erase_if(name, [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; });
-  return name.empty() ? "recording" : name;
-}
-
 std::optional<double> number(const std::string& text) {
   double value = 0.0;
   const auto [end, failed] = std::from_chars(text.data(), text.data() + text.size(), value);
@@ -50,10 +44,21 @@ bool brings_recording(const HttpRequest& request) {
 
 std::string stem(const std::string& name) { return name.substr(0, name.find_last_of('.')); }
 
+/// "fits" is where the work of kind "fit" stands; empty: no such place.
+std::string kind_at(const std::string& place) {
+  return place == "fits" ? "fit" : place == "disturbances" ? "disturbance" : "";
+}
+
 }  // namespace
 
+std::string shown_name(std::string name, const std::string& otherwise) {
+  name = name.substr(name.find_last_of("/\\") + 1).substr(0, 200);
+  std::erase_if(name, [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; });
+  return name.empty() ? otherwise : name;
+}
+
 Routes::Routes(const ServeOptions& options, std::unique_ptr<ScratchFolder> folder)
-    : options_{options}, folder_{std::move(folder)}, board_{options.uses} {}
+    : options_{options}, folder_{std::move(folder)} {}
 
 Routes::~Routes() { stop(); }
 
@@ -84,9 +89,18 @@ std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
 void Routes::handle(const HttpRequest& request, const Reply& reply) {
   const auto parts = parts_of(request.path);
   if (brings_recording(request)) return bring_recording(request, reply);
-  if (request.method == "GET" && parts.size() == 4 && parts[0] == "api" && parts[1] == "fits") {
-    if (parts[3] == "sheet.pdf") return sheet(request, parts[2], SheetFormat::pdf, reply);
-    if (parts[3] == "sheet.svg") return sheet(request, parts[2], SheetFormat::svg, reply);
+  if (parts.size() == 4 && parts[0] == "api" && !kind_at(parts[1]).empty()) {
+    const std::string kind = kind_at(parts[1]);
+    const bool get = request.method == "GET";
+    const bool post = request.method == "POST";
+    if (get && parts[3] == "sheet.pdf")
+      return sheet(request, kind, parts[2], SheetFormat::pdf, reply);
+    if (get && parts[3] == "sheet.svg")
+      return sheet(request, kind, parts[2], SheetFormat::svg, reply);
+    if (kind == "disturbance") {
+      if (post && parts[3] == "marks") return move_marks(request, parts[2], reply);
+      if (post && parts[3] == "what-if") return what_if_on(request, parts[2], reply);
+    }
   }
   reply(quick(request));
 }
@@ -110,21 +124,39 @@ HttpResponse Routes::quick(const HttpRequest& request) {
   if (parts.size() == 4 && kind == "recordings" && what == "series") {
     return get ? series(request, id) : method_not_known(request, "GET");
   }
-  if (parts.size() == 4 && kind == "recordings" && what == "fits") {
-    return request.method == "POST" ? start_fit(request, id) : method_not_known(request, "POST");
+  if (parts.size() == 4 && kind == "recordings" && !kind_at(what).empty()) {
+    if (request.method != "POST") return method_not_known(request, "POST");
+    return what == "fits" ? start_fit(request, id) : start_disturbance(request, id);
   }
-  if (parts.size() == 3 && kind == "fits") {
+  return kind_at(kind).empty() ? no_such_address(request) : quick_in(request, parts);
+}
+
+HttpResponse Routes::quick_in(const HttpRequest& request, const std::vector<std::string>& parts) {
+  const bool get = request.method == "GET";
+  const std::string kind = kind_at(parts[1]);
+  const std::string id = parts.size() > 2 ? parts[2] : "";
+  const std::string what = parts.size() > 3 ? parts[3] : "";
+  if (parts.size() == 3) {
     if (request.method == "DELETE") {
-      return board_.stop(id) ? fit(id) : no_such_thing("fit", id);
+      return board_.stop(kind, id) ? answer_of(kind, id) : no_such_thing(kind, id);
     }
-    return get ? fit(id) : method_not_known(request, "GET or DELETE");
+    return get ? answer_of(kind, id) : method_not_known(request, "GET or DELETE");
   }
-  if (parts.size() == 4 && kind == "fits" && what == "events") {
+  if (parts.size() == 4 && what == "events") {
     if (!get) return method_not_known(request, "GET");
-    if (!board_.news(id)) return no_such_thing("fit", id);
+    if (!board_.news(kind, id)) return no_such_thing(kind, id);
     HttpResponse stream;
-    stream.events_of_fit = id;
+    stream.events_of = id;
     return stream;
+  }
+  if (parts.size() == 4 && kind == "disturbance") {
+    if (what == "marks") {
+      return get ? marks(id, MarksAs::json) : method_not_known(request, "GET or POST");
+    }
+    if (what == "marks.csv") {
+      return get ? marks(id, MarksAs::csv) : method_not_known(request, "GET");
+    }
+    if (what == "what-if") return method_not_known(request, "POST");
   }
   return no_such_address(request);
 }
@@ -142,7 +174,7 @@ HttpResponse Routes::earth(const HttpRequest& request) const {
 
 void Routes::bring_recording(const HttpRequest& request, const Reply& reply) {
   auto file = std::make_shared<ScratchFile>(request.body_file);
-  const std::string name = shown_name(request.file_name);
+  const std::string name = shown_name(request.file_name, "recording");
   std::vector<std::string> map;
   for (const auto& [key, value] : request.query) {
     if (key == "map") map.push_back(value);
@@ -196,46 +228,42 @@ HttpResponse Routes::start_fit(const HttpRequest& request, const std::string& re
   fit.column_map = recording->column_map;
   std::shared_ptr<ScratchFile> stations;
   if (!order.value().stations_csv.empty()) {
-    auto written =
-        folder_->write(order.value().stations_csv, shown_name(order.value().stations_name));
+    auto written = folder_->write(order.value().stations_csv,
+                                  shown_name(order.value().stations_name, "stations.csv"));
     if (!written) return answer_error(written.error());
     stations = written.value();
     fit.stations_path = stations->path();
   }
-  const std::string id = board_.start(std::move(fit), recording, stations);
+  const std::string id = board_.start(fit_work(std::move(fit), recording, stations, options_.uses));
   return id.empty() ? too_much_waiting() : answer_json(202, nlohmann::json{{"id", id}}.dump());
 }
 
-HttpResponse Routes::fit(const std::string& id) const {
-  const auto news = board_.news(id);
-  if (!news) return no_such_thing("fit", id);
-  if (news->state == FitState::done) return answer_json(200, news->document_json);
-  if (news->state == FitState::failed) return answer_error(*news->error);
-  return answer_json(news->state == FitState::stopped ? 200 : 202, news_json(*news));
+HttpResponse Routes::answer_of(const std::string& kind, const std::string& id) const {
+  const auto news = board_.news(kind, id);
+  if (!news) return no_such_thing(kind, id);
+  if (news->state == WorkState::done) return answer_json(200, news->outcome->document_json);
+  if (news->state == WorkState::failed) return answer_error(*news->error);
+  return answer_json(news->state == WorkState::stopped ? 200 : 202, news_json(*news));
 }
 
-void Routes::sheet(const HttpRequest& request, const std::string& id, SheetFormat format,
-                   const Reply& reply) {
-  const auto news = board_.news(id);
-  if (!news) return reply(no_such_thing("fit", id));
-  if (!news->document) {
-    return reply(answer_error(
-        Error{ErrorKind::BadInput, "this fit has no answer yet: it is " + to_word(news->state),
-              "address", "a fit that is done", "wait for it, or solve the recording again"}));
-  }
+void Routes::sheet(const HttpRequest& request, const std::string& kind, const std::string& id,
+                   SheetFormat format, const Reply& reply) {
+  const auto news = board_.news(kind, id);
+  if (!news) return reply(no_such_thing(kind, id));
+  if (!news->outcome) return reply(no_answer_yet(kind, to_word(news->state)));
   const std::string paper = request.query_value("paper");
   if (!paper.empty() && paper != "a4" && paper != "letter") {
     return reply(answer_error(Error{ErrorKind::BadInput, "found '" + paper.substr(0, 40) + "'",
                                     "query, paper", "a4 or letter", "choose one of the two"}));
   }
-  chores_.post([document = news->document, format, paper, reply, draw = options_.uses.sheet] {
-    auto bytes = draw(*document, format, paper == "letter" ? Paper::letter : Paper::a4);
+  chores_.post([outcome = news->outcome, format, paper, reply] {
+    auto bytes = outcome->sheet(format, paper == "letter" ? Paper::letter : Paper::a4);
     if (!bytes) return reply(answer_error(bytes.error()));
     const bool pdf = format == SheetFormat::pdf;
     HttpResponse response;
     response.content_type = pdf ? "application/pdf" : "image/svg+xml";
     response.body = std::move(bytes).value();
-    response.file_name = stem(document->provenance.log_name) + (pdf ? "-sheet.pdf" : "-sheet.svg");
+    response.file_name = stem(outcome->log_name) + (pdf ? "-sheet.pdf" : "-sheet.svg");
     reply(std::move(response));
   });
 }

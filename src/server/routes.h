@@ -3,11 +3,12 @@
 
 #include <memory>
 #include <string>
+#include <vector>
 
-#include "server/fit_board.h"
 #include "server/http_server_internal.h"
 #include "server/recording_shelf.h"
 #include "server/scratch_folder.h"
+#include "server/work_board.h"
 #include "server/worker.h"
 
 namespace qn {
@@ -32,18 +33,28 @@ class Routes {
   HttpResponse about() const;
   HttpResponse earth(const HttpRequest& request) const;
   HttpResponse series(const HttpRequest& request, const std::string& id) const;
+  HttpResponse quick_in(const HttpRequest& request, const std::vector<std::string>& parts);
   HttpResponse start_fit(const HttpRequest& request, const std::string& recording_id);
-  HttpResponse fit(const std::string& id) const;
+  HttpResponse start_disturbance(const HttpRequest& request, const std::string& recording_id);
+  HttpResponse answer_of(const std::string& kind, const std::string& id) const;
   void bring_recording(const HttpRequest& request, const Reply& reply);
-  void sheet(const HttpRequest& request, const std::string& id, SheetFormat format,
-             const Reply& reply);
+  void sheet(const HttpRequest& request, const std::string& kind, const std::string& id,
+             SheetFormat format, const Reply& reply);
+  enum class MarksAs { json, csv };
+  HttpResponse marks(const std::string& id, MarksAs form) const;
+  void move_marks(const HttpRequest& request, const std::string& id, const Reply& reply);
+  void what_if_on(const HttpRequest& request, const std::string& id, const Reply& reply);
 
   const ServeOptions& options_;
   std::uint16_t port_ = 0;
   std::unique_ptr<ScratchFolder> folder_;  // before what may still hold files in it
   std::shared_ptr<RecordingShelf> shelf_ = std::make_shared<RecordingShelf>();
-  FitBoard board_;
+  WorkBoard board_;
   Worker chores_;
+  Worker quick_work_;  // what a hand on the page waits for
 };
+
+/// A name to show, without folders and without what would break a line.
+std::string shown_name(std::string name, const std::string& otherwise);
 
 }  // namespace qn

@@ -3,11 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 
 #include "accuracy/disturbance_bound.h"
 #include "accuracy/disturbance_cases.h"
+#include "accuracy/disturbance_judged.h"
 
 namespace qn::accuracy {
 namespace {
@@ -18,96 +18,7 @@ constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr double kNormal95 = 1.959963984540054;
 constexpr double kClear = 0.3;  // of the limit away from it: a device that can be judged
 constexpr double kOver = 1.3;   // of the limit
-constexpr double kSound_s = 8.0;
 constexpr const char* kAxis[3] = {"x", "y", "z"};
-
-bool moves(DeviceKind kind) { return kind == DeviceKind::moving || kind == DeviceKind::engine; }
-
-/// One state as it was and as it was reported.
-struct Judged {
-  const DeviceTruth* device = nullptr;
-  const StateTruth* truth = nullptr;
-  const StateEffect* effect = nullptr;
-  StateBound bound;
-  double horizontal_uT = 20.0;
-  bool contested = false;
-
-  /// Where the repeats disagree, or the band holds every angle, no size is claimed.
-  bool sized() const {
-    const Band95& band = effect->heading.worst_95;
-    return !contested && !(band.lo.in_deg() <= 0.0 && band.hi.in_deg() >= 180.0);
-  }
-  bool moving() const { return moves(device->device.kind); }
-  double sd_uT(std::size_t axis) const {
-    return std::sqrt(std::max(0.0, effect->field.covariance_uT2[axis][axis]));
-  }
-  double error_uT(std::size_t axis) const {
-    return effect->field.field_uT[axis] - truth->field_uT[axis];
-  }
-  /// 1 sigma of the worst heading error, as reported, at the true field.
-  double sigma_deg() const {
-    const Vector3& b = truth->field_uT;
-    const auto& c = effect->field.covariance_uT2;
-    const double length = std::hypot(b[0], b[1]);
-    double variance = 0.5 * (c[0][0] + c[1][1]);
-    if (length > 1e-9) {
-      variance = (b[0] * b[0] * c[0][0] + 2.0 * b[0] * b[1] * c[0][1] + b[1] * b[1] * c[1][1]) /
-                 (length * length);
-    }
-    const double share = std::min(length / horizontal_uT, 0.99);
-    return Angle::radians(std::sqrt(std::max(0.0, variance)) / horizontal_uT /
-                          std::sqrt(1.0 - share * share))
-        .in_deg();
-  }
-};
-
-std::string described(const Judged& j, const char* what, const SimulatedRun& made,
-                      std::uint64_t seed) {
-  char text[512];
-  const Band95& band = j.effect->heading.worst_95;
-  std::snprintf(
-      text, sizeof text,
-      "seed %llu, %s '%s' (%s): %s; truth (%.3f %.3f %.3f) uT %.2f deg, reported (%.3f "
-      "%.3f %.3f) sd (%.3f %.3f %.3f) uT, %.2f to %.2f deg, %s%s; bound (%.3f %.3f %.3f)",
-      static_cast<unsigned long long>(seed), j.device->device.name.c_str(), j.truth->state.c_str(),
-      std::string{to_word(j.device->device.kind)}.c_str(), what, j.truth->field_uT[0],
-      j.truth->field_uT[1], j.truth->field_uT[2], j.truth->worst_heading_error_deg,
-      j.effect->field.field_uT[0], j.effect->field.field_uT[1], j.effect->field.field_uT[2],
-      j.sd_uT(0), j.sd_uT(1), j.sd_uT(2), band.lo.in_deg(), band.hi.in_deg(),
-      std::string{to_word(j.effect->verdict.state)}.c_str(), j.contested ? ", contested" : "",
-      j.bound.sd_uT[0], j.bound.sd_uT[1], j.bound.sd_uT[2]);
-  std::string out = text;
-  if (j.device->slow_time_s > 0.0) out += "; heats";
-  for (std::size_t m = 0; m < made.marks.size(); ++m) {
-    if (made.marks[m].device != j.device->device.name || !made.truth.marks[m].away) continue;
-    if (made.marks[m].state != j.truth->state) continue;
-    const MarkTruth& mark = made.truth.marks[m];
-    char visit[160];
-    std::snprintf(visit, sizeof visit, "; on %.1f s late %.1f%s%s", mark.switch_s, mark.lateness_s,
-                  mark.skipped ? " skipped" : "",
-                  mark.worked_instead.empty() ? "" : (" was " + mark.worked_instead).c_str());
-    out += visit;
-  }
-  for (const StateVisit& visit : j.effect->visits) {
-    char seen[160];
-    std::snprintf(seen, sizeof seen, " | seen %.1f to %.1f s (%.3f %.3f %.3f) sd %.3f%s",
-                  visit.from_s, visit.to_s, visit.field_uT[0], visit.field_uT[1], visit.field_uT[2],
-                  visit.field_sigma_uT[0], visit.used ? "" : " not used");
-    out += seen;
-  }
-  return out;
-}
-
-bool sound(const Judged& j, const SimulatedRun& made) {
-  for (std::size_t m = 0; m < made.marks.size(); ++m) {
-    if (made.marks[m].device != j.device->device.name) continue;
-    const MarkTruth& mark = made.truth.marks[m];
-    if (mark.skipped || !mark.worked_instead.empty() || std::abs(mark.lateness_s) >= kSound_s) {
-      return false;
-    }
-  }
-  return true;
-}
 
 class Scorer {
  public:
@@ -152,7 +63,7 @@ class Scorer {
   }
 
   void miss(const Judged& j, double z, const char* what) {
-    out_.misses.push_back({z, described(j, what, drawn_.made, seed_)});
+    out_.misses.push_back({what, z, j.described(what, drawn_.made, seed_)});
   }
 
   void fields(const Judged& j) {
@@ -205,7 +116,7 @@ class Scorer {
       counts.over_as_within.add(said == VerdictState::within);
       if (said == VerdictState::within) miss(j, 1000.0, "OVER CALLED WITHIN");
     }
-    const bool marks_sound = sound(j, drawn_.made);
+    const bool marks_sound = j.marks_sound(drawn_.made);
     counts.contested.add(j.contested);
     counts.without_size.add(!j.sized());
     if (marks_sound) counts.contested_sound.add(j.contested);
@@ -238,7 +149,7 @@ class Scorer {
     if (!(ahead > 3.0 * std::hypot(worst[0]->sigma_deg(), worst[1]->sigma_deg()))) return;
     const bool first = run_.devices.front().name == worst[0]->device->device.name;
     out_.counts.worst_first.add(first);
-    if (!first) miss(*worst[0], 50.0, ("NOT FIRST, but " + run_.devices.front().name).c_str());
+    if (!first) miss(*worst[0], 50.0, "NOT FIRST");
   }
 
   const DisturbanceCase& drawn_;

@@ -47,7 +47,8 @@ struct DisturbanceCounts {
 
 /// For people who look into one run.
 struct Miss {
-  double z = 0.0;  ///< how bad: misses are sorted by it
+  std::string kind;
+  double z = 0.0;  ///< how bad: misses of a kind are sorted by it
   std::string text;
 };
 
@@ -61,7 +62,7 @@ struct DisturbanceScore {
 DisturbanceScore score_disturbance(std::string_view table, std::uint64_t seed);
 
 /// Seeds first_seed, first_seed + 1, ... The result does not depend on the width of `parallel`.
-/// misses  when given, receives what was missed, worst first
+/// misses  when given, receives what was missed, by kind, worst first
 RunCoverage run_disturbance_table(std::string_view table, std::size_t runs,
                                   std::uint64_t first_seed, const ParallelFor& parallel,
                                   std::vector<Miss>* misses);

@@ -130,8 +130,9 @@ RunCoverage run_disturbance_table(std::string_view table, std::size_t runs,
   }
   add_checks(promise, counts, out);
   if (misses) {
-    std::stable_sort(misses->begin(), misses->end(),
-                     [](const Miss& a, const Miss& b) { return a.z > b.z; });
+    std::stable_sort(misses->begin(), misses->end(), [](const Miss& a, const Miss& b) {
+      return a.kind != b.kind ? a.kind < b.kind : a.z > b.z;
+    });
   }
   return out;
 }

@@ -2,8 +2,8 @@
 // Writes the accuracy tables: simulated truth against what the estimators report.
 //   qn_accuracy [NAME...] [--cases N] [--first-seed S] [--threads T]
 //   [--list N]
-// Without a name all tables. --list: name the N worst misses of a disturbance table, with their
-// seeds. Exit code 1 when a gate fails, 2 when the command line is wrong.
+// Without a name all tables. --list: name the N worst misses of each kind of a disturbance table,
+// with their seeds. Exit code 1 when a gate fails, 2 when the command line is wrong.
 #include <algorithm>
 #include <atomic>
 #include <charconv>
@@ -84,8 +84,12 @@ bool print_disturbance_table(const std::string& name, const Request& request,
   const auto table =
       qn::accuracy::run_disturbance_table(name, runs, request.first_seed, pool, &misses);
   std::fputs(table.to_markdown(name, qn::accuracy::how_disturbance_drawn(name)).c_str(), stdout);
-  for (std::size_t i = 0; i < std::min(request.list, misses.size()); ++i) {
-    std::printf("- %.1f: %s\n", misses[i].z, misses[i].text.c_str());
+  std::size_t of_kind = 0;
+  for (std::size_t i = 0; i < misses.size(); ++i) {
+    of_kind = i > 0 && misses[i].kind == misses[i - 1].kind ? of_kind + 1 : 1;
+    if (of_kind <= request.list) {
+      std::printf("- %s, %.1f: %s\n", misses[i].kind.c_str(), misses[i].z, misses[i].text.c_str());
+    }
   }
   return table.holds();
 }

@@ -42,6 +42,9 @@ class RunCoverage {
 
     double share() const;
     double standard_error() const;
+    std::vector<double> ratios;  ///< size of error over bound, case by case
+
+    double typical() const;         ///< their median over that of a normal law: without the tail
     double rms_over_bound() const;  ///< rms error over rms bound; NaN without bounds
     double case_by_case() const;    ///< rms of error over bound
   };

@@ -40,7 +40,7 @@ async function ask(address: string, how?: RequestInit): Promise<Response> {
   return answer;
 }
 
-const json = async <T>(address: string, how?: RequestInit): Promise<T> =>
+export const json = async <T>(address: string, how?: RequestInit): Promise<T> =>
   (await ask(address, how)).json() as Promise<T>;
 
 export const about = () => json<About>("/api/about");
@@ -79,7 +79,10 @@ export const startFit = (recordingId: string, request: FitRequest) =>
     body: JSON.stringify(request),
   });
 
-export const stopFit = (id: string) => ask(`/api/fits/${id}`, { method: "DELETE" });
+/** Where work is found: the addresses of both kinds are alike. */
+export type WorkPlace = "fits" | "disturbances";
+
+export const stopWork = (place: WorkPlace, id: string) => ask(`/api/${place}/${id}`, { method: "DELETE" });
 
 export const document = (id: string) => json<FitDocument>(`/api/fits/${id}`);
 
@@ -93,10 +96,10 @@ export interface EarthThere {
 export const earth = (at: string, on: string, signal: AbortSignal) =>
   json<EarthThere>(`/api/earth?at=${encodeURIComponent(at)}&on=${encodeURIComponent(on)}`, { signal });
 
-/** Follows a fit to its end; resolves with the last word, also after the link was down for a while. */
-export function followFit(id: string, progress: (news: FitNews) => void): Promise<FitNews> {
+/** Follows work to its end; resolves with the last word, also after the link was down for a while. */
+export function followWork(place: WorkPlace, id: string, progress: (news: FitNews) => void): Promise<FitNews> {
   return new Promise((resolve, reject) => {
-    const stream = new EventSource(`/api/fits/${id}/events`);
+    const stream = new EventSource(`/api/${place}/${id}/events`);
     let down = 0;
     const read = (event: Event) => JSON.parse((event as MessageEvent<string>).data) as FitNews;
     stream.addEventListener("progress", (event) => {

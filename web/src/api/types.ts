@@ -78,6 +78,54 @@ export interface FitRequest {
   stations_name?: string;
 }
 
+/** Texts as they are typed; each key has the meaning of the option of the same name. The marks are needed. */
+export interface DisturbanceRequest {
+  at?: string;
+  on?: string;
+  horizontal_uT?: number;
+  vertical_uT?: number;
+  aircraft_heading_deg?: number;
+  limit_deg?: number;
+  limit_basis?: string;
+  rigid?: boolean;
+  mount?: string;
+  mount_deg?: string;
+  accel_reads?: string;
+  heading_source?: string;
+  aircraft?: string;
+  marks_csv?: string;
+  marks_name?: string;
+  equipment_csv?: string;
+  equipment_name?: string;
+}
+
+/** A mark; given_s is where the file has it. */
+export interface MarkNow {
+  index: number;
+  device: string;
+  state: string;
+  time_s: number;
+  given_s: number;
+}
+
+export interface MarkList {
+  marks: MarkNow[];
+}
+
+export interface MovedMark {
+  index: number;
+  time_s: number;
+}
+
+export interface MovedMarks {
+  moved: MovedMark[];
+}
+
+/** The devices that are on, by their names in the document. */
+export interface WhatIfRequest {
+  on: string[];
+}
+
 export interface FitStarted {
   id: string;
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 import { signal } from "@preact/signals";
-import type { FitRequest } from "../api/types";
+import type { DisturbanceRequest, FitRequest } from "../api/types";
 import { keep, kept } from "./kept";
 
 /** What is typed on the page, as it is typed. */
@@ -24,12 +24,14 @@ export interface Entries {
   northSigma: string;
   columns: string;
   aircraft: string;
+  stood: string;
+  rigid: string;
 }
 
 const blank: Entries = {
   source: "place", latitude: "", longitude: "", altitude: "", day: "", horizontal: "", vertical: "",
   limit: "", basis: "", motion: "auto", mounting: "", slope: "", deck: "", accel: "", headings: "",
-  stationSigma: "", northSigma: "", columns: "", aircraft: "",
+  stationSigma: "", northSigma: "", columns: "", aircraft: "", stood: "", rigid: "",
 };
 
 export const entries = signal<Entries>({ ...blank, ...kept<Partial<Entries>>("entries", {}) });
@@ -40,8 +42,8 @@ export function enter(part: Partial<Entries>) {
 }
 
 /** Numbers may be typed with a real minus or a decimal comma; the program wants neither. */
-const plain = (text: string) => text.trim().replace(/[−–]/g, "-");
-const plainNumber = (text: string) => plain(text).replace(/^([-+]?\d*),(\d+)$/, "$1.$2");
+export const plain = (text: string) => text.trim().replace(/[−–]/g, "-");
+export const plainNumber = (text: string) => plain(text).replace(/^([-+]?\d*),(\d+)$/, "$1.$2");
 
 export function placeText(e: Entries): string {
   const parts = [e.latitude, e.longitude, e.altitude].map(plainNumber);
@@ -51,10 +53,12 @@ export function placeText(e: Entries): string {
 
 export const lines = (text: string) => text.split(/[\n;]+/).map((line) => plain(line)).filter(Boolean);
 
-export interface StationsFile {
+/** A small file, as it goes along with a request. */
+export interface NamedText {
   name: string;
   text: string;
 }
+export type StationsFile = NamedText;
 
 export interface Missing {
   field: string;
@@ -63,32 +67,29 @@ export interface Missing {
 }
 
 const wordOf: Partial<Record<keyof Entries, string>> = {
-  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit",
+  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit", stood: "Heading it stood on",
   stationSigma: "How well it stood on each station", northSigma: "How well north was known",
 };
 
-/** The request that the entries make, or what is missing from them. */
-export function requestOf(e: Entries, stations: StationsFile | null): FitRequest | Missing {
-  const request: FitRequest = {};
-  const numbers: [keyof Entries, "horizontal_uT" | "vertical_uT" | "limit_deg" | "station_sigma_deg" | "north_sigma_deg", string][] = [
-    ["limit", "limit_deg", "limit"], ["stationSigma", "station_sigma_deg", "stations"],
-    ["northSigma", "north_sigma_deg", "stations"],
-  ];
+/** Where the field is known from: the same keys for a fit and for a run. */
+function fieldKnown(e: Entries, into: { at?: string; on?: string }): Missing | null {
   if (e.source === "measured") {
-    numbers.unshift(["horizontal", "horizontal_uT", "measured"], ["vertical", "vertical_uT", "measured"]);
-    if (!plain(e.horizontal) || !plain(e.vertical)) {
-      return { field: "measured", what: "Both parts of the field are needed.", expected: "Expected H along the ground and Z downward, in microtesla." };
-    }
-  } else {
-    if (!plain(e.latitude) || !plain(e.longitude)) {
-      return { field: "place", what: "No place yet.", expected: "Expected latitude and longitude in degrees, south and west with a minus." };
-    }
-    if (!e.day) {
-      return { field: "day", what: "No day yet.", expected: "Expected the day of the recording: the Earth’s field moves by about a tenth of a degree a year." };
-    }
-    request.at = placeText(e);
-    request.on = e.day;
+    if (plain(e.horizontal) && plain(e.vertical)) return null;
+    return { field: "measured", what: "Both parts of the field are needed.", expected: "Expected H along the ground and Z downward, in microtesla." };
   }
+  if (!plain(e.latitude) || !plain(e.longitude)) {
+    return { field: "place", what: "No place yet.", expected: "Expected latitude and longitude in degrees, south and west with a minus." };
+  }
+  if (!e.day) {
+    return { field: "day", what: "No day yet.", expected: "Expected the day of the recording: the Earth’s field moves by about a tenth of a degree a year." };
+  }
+  into.at = placeText(e);
+  into.on = e.day;
+  return null;
+}
+
+/** Puts typed numbers where they belong; the first that is none is said. */
+function putNumbers<Key extends string>(e: Entries, numbers: [keyof Entries, Key, string][], into: { [key in Key]?: number }): Missing | null {
   for (const [entry, key, field] of numbers) {
     const text = plainNumber(e[entry]);
     if (!text) continue;
@@ -96,8 +97,20 @@ export function requestOf(e: Entries, stations: StationsFile | null): FitRequest
     if (!Number.isFinite(value)) {
       return { field, what: `${wordOf[entry] ?? entry}: “${text}” is not a number.`, expected: "Expected a number such as 1.5." };
     }
-    request[key] = value;
+    into[key] = value as { [key in Key]?: number }[Key];
   }
+  return null;
+}
+
+const measured: [keyof Entries, "horizontal_uT" | "vertical_uT", string][] = [["horizontal", "horizontal_uT", "measured"], ["vertical", "vertical_uT", "measured"]];
+
+/** The request that the entries make for a sensor fit, or what is missing from them. */
+export function requestOf(e: Entries, stations: StationsFile | null): FitRequest | Missing {
+  const request: FitRequest = {};
+  const missing = fieldKnown(e, request) ?? (e.source === "measured" ? putNumbers(e, measured, request) : null) ?? putNumbers(e, [
+    ["limit", "limit_deg", "limit"], ["stationSigma", "station_sigma_deg", "stations"], ["northSigma", "north_sigma_deg", "stations"],
+  ], request);
+  if (missing) return missing;
   const texts: [string, keyof FitRequest][] = [
     [e.motion === "auto" ? "" : e.motion, "motion"], [e.slope, "slope_deg"], [e.deck, "deck_deg"],
     [e.accel, "accel_reads"], [e.basis, "limit_basis"], [e.aircraft, "aircraft"],
@@ -112,11 +125,34 @@ export function requestOf(e: Entries, stations: StationsFile | null): FitRequest
   return request;
 }
 
+/** The request that the entries make for a disturbance run, or what is missing from them. */
+export function runRequestOf(e: Entries, marks: NamedText | null, equipment: NamedText | null): DisturbanceRequest | Missing {
+  const request: DisturbanceRequest = {};
+  if (!marks) {
+    return { field: "recording", what: "No marks yet.", expected: "Expected a marks file: a CSV file with time_s, device and state, one row for each switch." };
+  }
+  Object.assign(request, { marks_csv: marks.text, marks_name: marks.name });
+  if (equipment) Object.assign(request, { equipment_csv: equipment.text, equipment_name: equipment.name });
+  const missing = fieldKnown(e, request) ?? (e.source === "measured" ? putNumbers(e, measured, request) : null) ??
+    putNumbers(e, [["limit", "limit_deg", "limit"], ["stood", "aircraft_heading_deg", "stood"]], request);
+  if (missing) return missing;
+  const texts: [string, keyof DisturbanceRequest][] = [
+    [e.accel, "accel_reads"], [e.basis, "limit_basis"], [e.aircraft, "aircraft"],
+    [e.mounting, e.mounting.includes("=") ? "mount" : "mount_deg"],
+  ];
+  for (const [text, key] of texts) {
+    if (text.trim()) Object.assign(request, { [key]: plain(text) });
+  }
+  if (e.rigid) request.rigid = true;
+  return request;
+}
+
 /** The field of the page that a refusal is about, by the option or key that it names. */
 export function fieldOf(where: string): string {
   const table: [RegExp, string][] = [
     [/--at\b|'at'/, "place"], [/--on\b|'on'/, "day"],
     [/--horizontal-uT|--vertical-uT|horizontal_uT|vertical_uT/, "measured"],
+    [/--aircraft-heading|aircraft_heading/, "stood"],
     [/--limit/, "limit"], [/limit_(deg|basis)/, "limit"],
     [/--stations?|--station-sigma|--north-sigma|stations|station_sigma|north_sigma/, "stations"],
     [/--known-heading|known_headings/, "headings"], [/--motion|'motion'/, "motion"],

@@ -2,7 +2,7 @@
 import { computed, signal } from "@preact/signals";
 import * as api from "../api/client";
 import type { FitDocument } from "../api/fit_document";
-import type { About, ApiError, Recording } from "../api/types";
+import type { About, ApiError, FitNews, Recording } from "../api/types";
 import { size } from "../words/figures";
 import { entries, fieldOf, lines, requestOf, type StationsFile } from "./entries";
 
@@ -44,7 +44,13 @@ const askedNow = () => JSON.stringify([recording.value?.id, requestOf(entries.va
 /** The entries are no longer those that the answer was made from. */
 export const outdated = computed(() => answer.value !== null && answer.value.asked !== askedNow());
 
-function fail(trouble: unknown, otherwise: string) {
+/** The same work with its latest news; what was being done before is done now. */
+export function furtherOn(work: Work, news: FitNews): Work {
+  const done = news.doing === work.doing || work.doing.startsWith("waiting") ? work.done : [...work.done.filter((step) => step !== work.doing), work.doing];
+  return { ...work, doing: news.doing, fraction: news.fraction, done };
+}
+
+export function fail(trouble: unknown, otherwise: string) {
   if (trouble instanceof DOMException && trouble.name === "AbortError") return;
   const parts = trouble instanceof api.Refused ? trouble.parts : {
     what: String(trouble), where: "this page", expected: "an answer of the program",
@@ -115,12 +121,9 @@ export async function solve() {
   solving.value = { what: brought.name, doing: "waiting for its turn", done: [], fraction: 0, since: Date.now(), stop: () => {} };
   try {
     const { id } = await api.startFit(brought.id, request);
-    solving.value = { ...solving.value, stop: () => void api.stopFit(id).catch(() => {}) };
-    const last = await api.followFit(id, (news) => {
-      const work = solving.value;
-      if (!work) return;
-      const done = news.doing === work.doing || work.doing.startsWith("waiting") ? work.done : [...work.done.filter((step) => step !== work.doing), work.doing];
-      solving.value = { ...work, doing: news.doing, fraction: news.fraction, done };
+    solving.value = { ...solving.value, stop: () => void api.stopWork("fits", id).catch(() => {}) };
+    const last = await api.followWork("fits", id, (news) => {
+      if (solving.value) solving.value = furtherOn(solving.value, news);
     });
     if (last.state === "done") {
       answer.value = { id, document: await api.document(id), recording: brought, asked };

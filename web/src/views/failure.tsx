@@ -10,7 +10,7 @@ const optionWords: Record<string, string> = {
   "--limit-deg": "Limit", "--stations": "Stations file", "--station-sigma-deg": "Station error",
   "--north-sigma-deg": "Error of north", "--known-heading": "Known headings", "--motion": "Motion",
   "--mount": "Mounting", "--mount-deg": "Mounting", "--slope-deg": "Ground slope", "--deck-deg": "Deck angle",
-  "--accel-reads": "Accelerometer", "--map": "Column names",
+  "--aircraft-heading": "Heading it stood on", "--accel-reads": "Accelerometer", "--map": "Column names",
 };
 
 /** The page's word for an option of the command line; files and lines stay as they are. */

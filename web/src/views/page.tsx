@@ -5,17 +5,23 @@ import { FieldTrace } from "../plots/field_trace";
 import { Inks, VerdictMark } from "../plots/marks";
 import { Section, Stretch, W } from "../plots/parts";
 import { about, type Answer, answer, editing, outdated, recording } from "../state/session";
+import { editing as runEditing, run } from "../state/run_session";
 import { choose, theme, themes } from "../state/theme";
+import { view, views } from "../state/view";
 import { capital } from "../words/figures";
 import { AnswerView } from "./answer";
 import { Form } from "./form";
+import { RunPage } from "./run_page";
 import { Sentence } from "./verdict_words";
 
 function Top() {
   return (
     <header class="top">
       <div>
-        <a class="name" href="/"><svg width="16" height="20" viewBox="0 0 16 20" aria-hidden="true"><use href="#i-north" /></svg>Quietnorth <span class="two">· sensor fit</span></a>
+        <a class="name" href="/"><svg width="16" height="20" viewBox="0 0 16 20" aria-hidden="true"><use href="#i-north" /></svg>Quietnorth</a>
+        <nav aria-label="Pages">
+          {views.map(([name, words]) => <a href={`#${name}`} {...(view.value === name ? { "aria-current": "page" as const } : {})}>{words}</a>)}
+        </nav>
       </div>
     </header>
   );
@@ -83,19 +89,28 @@ function SoFar({ answer }: { answer: Answer }) {
   );
 }
 
-export function Page() {
+function SensorPage() {
   const shown = answer.value;
-  const form = editing.value || !shown;
-  useEffect(() => {
-    document.title = shown && !form ? `${capital(shown.document.verdict.state)}: ${shown.recording.name} · Quietnorth` : "Bring in a recording · Quietnorth";
-  }, [shown, form]);
+  if (shown && !editing.value) return <AnswerView answer={shown} />;
+  return <div class="bring">{shown ? <SoFar answer={shown} /> : <Empty />}<Form />{recording.value && <Seen recording={recording.value} />}</div>;
+}
+
+/** What the window is called: the verdict when there is an answer in sight. */
+function titleOf(): string {
+  const sensor = view.value === "sensor";
+  const shown = sensor ? (editing.value ? null : answer.value) : runEditing.value ? null : run.value;
+  if (shown) return `${capital(shown.document.verdict.state)}: ${shown.recording.name} · Quietnorth`;
+  return `${sensor ? "Bring in a recording" : "Bring in a disturbance run"} · Quietnorth`;
+}
+
+export function Page() {
+  const title = titleOf();
+  useEffect(() => { document.title = title; }, [title]);
   return (
     <>
       <Inks />
       <Top />
-      <main id="main">
-        {form ? <div class="bring">{shown ? <SoFar answer={shown} /> : <Empty />}<Form />{recording.value && <Seen recording={recording.value} />}</div> : shown && <AnswerView answer={shown} />}
-      </main>
+      <main id="main">{view.value === "sensor" ? <SensorPage /> : <RunPage />}</main>
       <Foot />
     </>
   );

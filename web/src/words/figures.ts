@@ -7,6 +7,7 @@ const optionNames: Record<string, string> = {
   "--stations": "a stations file", "--known-heading": "known headings", "--slope-deg": "the slope of the ground",
   "--deck-deg": "how the aircraft sits on the ground", "--mount": "the mounting", "--mount-deg": "the mounting",
   "--limit-deg": "a limit", "--map": "the names of the columns", "--motion": "how it was moved",
+  "--rigid": "“could not tilt”", "--aircraft-heading": "the heading it stood on",
   "--at": "the place", "--on": "the day", "--horizontal-uT": "H", "--vertical-uT": "Z",
   "--accel-reads": "which way the accelerometer reads", "--station-sigma-deg": "the error on each station",
   "--north-sigma-deg": "the error of north",

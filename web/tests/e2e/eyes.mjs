@@ -67,7 +67,7 @@ export async function targetsAreLarge(page, state) {
     const out = [];
     for (const element of document.querySelectorAll("button, a[href], summary, select, textarea, input, label[for=recording]")) {
       if (element.id === "recording") continue; // its label is what is pressed
-      const box = (element.type === "radio" ? element.closest("label") : element).getBoundingClientRect();
+      const box = (["radio", "checkbox"].includes(element.type) ? element.closest("label") : element).getBoundingClientRect();
       if (box.width === 0) continue;
       if (box.height < 43.9 || box.width < 43.9) out.push(`${element.tagName} "${(element.textContent || element.id).slice(0, 30)}" ${box.width.toFixed(0)}x${box.height.toFixed(0)}`);
     }

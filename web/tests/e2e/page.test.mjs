@@ -121,6 +121,8 @@ test("the keyboard alone is enough", () => on({}, async (page) => {
   page.on("filechooser", () => {}); // from here on the browser asks us, before the key is pressed
   await page.evaluate(() => undefined);
   await page.keyboard.press("Tab"); // the program's name
+  await page.keyboard.press("Tab"); // the two views
+  await page.keyboard.press("Tab");
   await page.keyboard.press("Tab");
   assert.equal(await page.evaluate(() => document.activeElement.id), "recording");
   const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.keyboard.press("Enter")]);

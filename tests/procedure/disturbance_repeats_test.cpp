@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <catch2/catch.hpp>
+
+#include "procedure/disturbance_repeats_internal.h"
+
+using namespace qn;
+using namespace qn::disturbance;
+
+namespace {
+
+constexpr double kMatters_uT = 0.03;
+
+SeenField seen(const Vector3& size, double sigma = 0.02) { return {size, {sigma, sigma, sigma}}; }
+
+RepeatsReading read(const std::vector<SeenField>& visits,
+                    const std::vector<KnownVector>& others = {}) {
+  return read_repeats(visits, others, kMatters_uT);
+}
+
+}  // namespace
+
+TEST_CASE("repeats that agree are all good", "[procedure]") {
+  const auto reading = read({seen({1, 0, 0}), seen({1.02, 0.01, 0}), seen({0.98, 0, -0.02})});
+  CHECK_FALSE(reading.contested);
+  CHECK_FALSE(reading.quiet);
+  for (const VisitReading& visit : reading.visits) CHECK(visit.what == VisitReading::What::good);
+}
+
+TEST_CASE("nothing in any visit is quiet, and nothing is set aside", "[procedure]") {
+  const auto reading = read({seen({0.01, 0, 0}), seen({-0.02, 0.01, 0})});
+  CHECK(reading.quiet);
+  CHECK_FALSE(reading.contested);
+}
+
+TEST_CASE("one of three that shows nothing was likely skipped", "[procedure]") {
+  const auto reading = read({seen({1, 0, 0}), seen({0.01, 0, 0}), seen({1.01, 0, 0})});
+  CHECK_FALSE(reading.contested);
+  CHECK(reading.visits[1].what == VisitReading::What::skipped);
+  CHECK(reading.visits[0].what == VisitReading::What::good);
+}
+
+TEST_CASE("one of three with another device's vector is named after it", "[procedure]") {
+  const auto reading = read({seen({1, 0, 0}), seen({0.01, 0.51, 0.3}), seen({1.01, 0, 0})},
+                            {{"fuel pump", seen({0, 0.5, 0.3}, 0.01)}});
+  CHECK_FALSE(reading.contested);
+  CHECK(reading.visits[1].what == VisitReading::What::another);
+  CHECK(reading.visits[1].another == "fuel pump");
+}
+
+TEST_CASE("one of three with a vector of nobody is something else", "[procedure]") {
+  const auto reading = read({seen({1, 0, 0}), seen({-2, 3, 0.3}), seen({1.01, 0, 0})},
+                            {{"fuel pump", seen({0, 0.5, 0.3}, 0.01)}});
+  CHECK_FALSE(reading.contested);
+  CHECK(reading.visits[1].what == VisitReading::What::unknown);
+}
+
+TEST_CASE("of two that disagree without a reason neither is believed", "[procedure]") {
+  // By the stated odds: (first good, second unknown) and (second good, first unknown) weigh the
+  // same, 0.92 x 0.01 each. Nothing tells them apart.
+  CHECK(read({seen({1, 0, 0}), seen({-2, 3, 0.3})}).contested);
+}
+
+TEST_CASE("one that shows something and one that shows nothing: skipped, or other?",
+          "[procedure][closed-form]") {
+  // Good + skipped: 0.92 x 0.04 x [0.6 x density of the size]. Unknown + good (of nothing):
+  // 0.01 x 0.92 x density x 0.4. Odds 0.04 x 0.6 : 0.01 x 0.4 = 6 to 1: far from 100 to 1.
+  CHECK(read({seen({1, 0, 0}), seen({0, 0, 0})}).contested);
+}
+
+TEST_CASE("two against two of equal right are contested", "[procedure]") {
+  CHECK(
+      read({seen({1, 0, 0}), seen({1.01, 0, 0}), seen({-1, 0, 0}), seen({-1.01, 0, 0})}).contested);
+}
+
+TEST_CASE("one visit alone cannot be contested", "[procedure]") {
+  CHECK_FALSE(read({seen({1, 0, 0})}).contested);
+}
+
+TEST_CASE("differences that do not matter are let pass, however sharp", "[procedure]") {
+  const auto reading = read({seen({0.10, 0, 0}, 0.001), seen({0.12, 0, 0}, 0.001)});
+  CHECK_FALSE(reading.contested);
+}
