@@ -34,7 +34,7 @@ struct HttpResponse {
   int status = 200;
   std::string content_type = "application/json";
   std::string body;
-  std::string file_name;      ///< not empty: offered for saving under this name
+  std::string file_name;  ///< not empty: offered for saving under this name
   std::string events_of;  ///< not empty: no body; what happens to that piece of work is streamed
 };
 

@@ -65,9 +65,9 @@ TEST_CASE("the plan's sheet is written whole, or not at all", "[cli][synthetic]"
   CHECK(made.exit_code == 0);
   CHECK(bytes_of(folder.path("plan.pdf")).rfind("%PDF", 0) == 0);
   check_refused(run_program("disturb plan " + brindle() + " --sheet plan.txt"), 2, "--sheet");
-  check_refused(run_program("disturb plan " + brindle() + " --sheet " +
-                            folder.path("nowhere/plan.pdf")),
-                4, "plan.pdf");
+  check_refused(
+      run_program("disturb plan " + brindle() + " --sheet " + folder.path("nowhere/plan.pdf")), 4,
+      "plan.pdf");
   CHECK_FALSE(std::filesystem::exists(folder.path("nowhere")));
 }
 
