@@ -168,13 +168,19 @@ std::vector<HonestBar> together_bars(const DisturbanceRun& run) {
 
 TextList not_explained(const DisturbanceRun& run) {
   TextList list{.title = "Not explained by any mark"};
-  for (std::size_t i = 0; i < run.unexplained.size(); ++i) {
-    const Unexplained& thing = run.unexplained[i];
-    std::string rest =
-        microtesla(length_of(thing.size_uT)) + ", up to " + degree_words(thing.worst) + ".";
-    if (thing.looks_like) rest += " Like " + *thing.looks_like + ".";
-    list.items.push_back({letter_of(i) + " · " + kind_words(thing), rest});
-  }
+  const auto tell = [&](bool spikes) {
+    for (std::size_t i = 0; i < run.unexplained.size(); ++i) {
+      const Unexplained& thing = run.unexplained[i];
+      if ((thing.kind == Unexplained::Kind::spike) != spikes) continue;
+      std::string rest =
+          microtesla(length_of(thing.size_uT)) + ", up to " + degree_words(thing.worst) + ".";
+      if (thing.looks_like) rest += " Like " + *thing.looks_like + ".";
+      list.items.push_back({letter_of(i) + " · " + kind_words(thing), rest});
+    }
+  };
+  // What lasted first: single samples are many, and say least.
+  tell(false);
+  tell(true);
   if (list.items.empty()) {
     list.items.push_back({"Nothing", "every change that stands out of the noise has a mark."});
   }
