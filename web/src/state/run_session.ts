@@ -65,19 +65,24 @@ async function openLog(file: File) {
   opening.value = null;
 }
 
-/** Any of the three files, in any order; each takes the place of the one of its kind. */
+/**
+ * Any of the three files, in any order; each takes the place of the one of its kind. The small ones
+ * first: a long log takes a while to bring, and the run must not be started without its list.
+ */
 export async function take(files: Iterable<File>) {
   failure.value = null;
+  const logs: File[] = [];
   for (const file of files) {
     const kind = kindOfFile(await file.slice(0, 8192).text());
     if (kind === "log") {
-      await openLog(file);
-    } else {
-      const text = { name: file.name, text: await file.text() };
-      if (kind === "marks") marksFile.value = text;
-      else equipmentFile.value = text;
+      logs.push(file);
+      continue;
     }
+    const text = { name: file.name, text: await file.text() };
+    if (kind === "marks") marksFile.value = text;
+    else equipmentFile.value = text;
   }
+  for (const file of logs) await openLog(file);
 }
 
 export function openLogAgain() {
