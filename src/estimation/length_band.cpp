@@ -245,10 +245,11 @@ std::vector<Vector3> standard_points() {
   std::vector<Vector3> points(kPoints);
   Matrix3 covariance{};
   for (std::size_t k = 0; k < kPoints; k += 2) {
+    const std::size_t pair = k / 2 + 1;
     double step = 1.0;
     for (std::size_t i = 0; i < 3; ++i) {
       step /= g;
-      const double u = 0.5 + static_cast<double>(k / 2 + 1) * step;
+      const double u = 0.5 + static_cast<double>(pair) * step;
       points[k][i] = normal_quantile(u - std::floor(u));
       points[k + 1][i] = -points[k][i];
     }
