@@ -10,6 +10,7 @@
 #include "app/fit_options.h"
 #include "app/parallel.h"
 #include "app/place.h"
+#include "app/sheet_context_internal.h"
 #include "app/version.h"
 #include "report/sensor_fit_sheet.h"
 
@@ -89,14 +90,7 @@ Result<FitDocument> fit_sensor_log(const FitRequest& request, const Progress& pr
 }
 
 Result<std::string> sensor_fit_sheet(const FitDocument& document, SheetFormat format, Paper paper) {
-  const Provenance& from = document.provenance;
-  const SheetContext context{.aircraft = from.aircraft,
-                             .place = from.place,
-                             .day = from.day,
-                             .log_name = from.log_name,
-                             .log_sha256 = from.log_sha256,
-                             .program_version = from.program_version,
-                             .letter = paper == Paper::letter};
+  const SheetContext context = sheet_context(document.provenance, paper);
   return format == SheetFormat::pdf ? sensor_fit_sheet_pdf(document.fit, context)
                                     : sensor_fit_sheet_svg(document.fit, context);
 }

@@ -5,12 +5,11 @@
 #include <fmt/ranges.h>
 
 #include <filesystem>
-#include <system_error>
 #include <utility>
 
+#include "app/folder_of_files.h"
 #include "app/place.h"
 #include "app/simulated_files_internal.h"
-#include "app/write_file.h"
 
 namespace qn {
 namespace {
@@ -22,37 +21,6 @@ Error no_such_scenario(const std::string& name) {
           "option --scenario",
           fmt::format("one of {}", fmt::join(simulate::scenario_names(), ", ")),
           "choose one of these; nothing was written"};
-}
-
-Result<Done> make_folder(const std::string& folder) {
-  if (folder.empty()) {
-    return Error{ErrorKind::OutOfRange, "no folder was named", "option --out",
-                 "a folder for the files; it is made when it is not there", "add --out FOLDER"};
-  }
-  std::error_code failed;
-  fs::create_directories(folder, failed);
-  if (failed || !fs::is_directory(folder, failed)) {
-    return Error{ErrorKind::Io,
-                 fmt::format("the folder cannot be made: {}",
-                             failed ? failed.message() : "a file of that name is in the way"),
-                 folder, "a folder that is there or can be made",
-                 "choose another folder; nothing was written"};
-  }
-  return Done{};
-}
-
-/// All or none: what was written before a failure is taken away again.
-Result<Done> write_all(const std::vector<std::pair<std::string, std::string>>& files) {
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    const auto written = write_file(files[i].first, files[i].second);
-    if (written) continue;
-    for (std::size_t j = 0; j < i; ++j) {
-      std::error_code ignored;
-      fs::remove(files[j].first, ignored);
-    }
-    return written.error();
-  }
-  return Done{};
 }
 
 std::string command_for(const SimulatedFiles& made) {
@@ -76,8 +44,6 @@ Result<SimulatedFiles> simulate_sensor(const SimulateRequest& request) {
   out.on = scenario->date_iso;
   const auto model = local_field_from(out.at, out.on, std::nullopt, std::nullopt);
   if (!model) return model.error();
-  const auto folder = make_folder(request.folder);
-  if (!folder) return folder.error();
 
   const auto made = simulate::make_recording(simulate::with_field(*scenario, model.value()));
   const fs::path base{request.folder};
@@ -87,18 +53,17 @@ Result<SimulatedFiles> simulate_sensor(const SimulateRequest& request) {
   if (!made.stations.empty()) out.stations_path = (base / "stations.csv").string();
   out.fit_command = command_for(out);
 
-  std::vector<std::pair<std::string, std::string>> files{
-      {out.log_path, simulated_log_csv(*scenario, made)}};
+  std::vector<FileInFolder> files{{"log.csv", simulated_log_csv(*scenario, made)}};
   if (out.stations_path) {
-    files.emplace_back(*out.stations_path, simulated_stations_csv(*scenario, made));
+    files.push_back({"stations.csv", simulated_stations_csv(*scenario, made)});
   }
   // Relative to the folder, so that the same request writes the same bytes anywhere.
   SimulatedFiles inside = out;
   inside.log_path = "log.csv";
   if (inside.stations_path) inside.stations_path = "stations.csv";
-  files.emplace_back(out.truth_path,
-                     simulated_truth_json(*scenario, model.value(), made, command_for(inside)));
-  const auto written = write_all(files);
+  files.push_back(
+      {"truth.json", simulated_truth_json(*scenario, model.value(), made, command_for(inside))});
+  const auto written = write_folder(request.folder, files);
   if (!written) return written.error();
   return out;
 }

@@ -7,8 +7,6 @@
 #include "vocab/expects.h"
 
 namespace qn {
-namespace {
-
 double overlap(const BlockColumn& a, const BlockColumn& b) {
   const std::size_t from = std::max(a.begin, b.begin);
   const std::size_t to = std::min(a.begin + a.values.size(), b.begin + b.values.size());
@@ -16,8 +14,6 @@ double overlap(const BlockColumn& a, const BlockColumn& b) {
   for (std::size_t k = from; k < to; ++k) sum += a.values[k - a.begin] * b.values[k - b.begin];
   return sum;
 }
-
-}  // namespace
 
 EffectEquations::EffectEquations(const DriftFilter& filter, const std::vector<BlockColumn>& columns,
                                  const std::vector<double>& series)

@@ -9,6 +9,9 @@
 
 namespace qn {
 
+/// Sum of products over the blocks that two columns share.
+double overlap(const BlockColumn& a, const BlockColumn& b);
+
 /// Sizes of several effects in one series, with their joint covariance.
 struct JointEffects {
   std::vector<double> size;

@@ -76,7 +76,7 @@ class Builder {
     for (std::size_t r = 0; r < from.visits.size(); ++r) out.visits.push_back(visit_of(from, r));
     std::sort(out.visits.begin(), out.visits.end(),
               [](const StateVisit& a, const StateVisit& b) { return a.from_s < b.from_s; });
-    if (from.reading.contested) contest(from, out);
+    if (from.reading.contested) contest(out);
     if (!from.together_with.empty()) share(out);
     out.heading = heading_error_of(out.field, options_.earth);
     if (from.reading.contested) widen_to_visits(out);
@@ -87,8 +87,7 @@ class Builder {
   }
 
   // No visit is better than another: the middle of them all, and a band that holds each.
-  static void contest(const StateVisits& from, StateEffect& out) {
-    (void)from;
+  static void contest(StateEffect& out) {
     Vector3 mean{};
     for (const StateVisit& visit : out.visits) {
       for (std::size_t a = 0; a < 3; ++a) {

@@ -25,26 +25,18 @@ std::vector<double> stiff_fit(const Problem& problem, const VisitSolution& solut
                               std::size_t axis) {
   constexpr double kStiff_s = 40.0;
   const Pieces& blocks = problem.series->blocks;
-  std::vector<double> effects(blocks.size(), 0.0);
-  for (std::size_t c = 0; c < solution.columns.size(); ++c) {
-    const BlockColumn& column = solution.columns[c];
-    for (std::size_t k = 0; k < column.values.size() && column.begin + k < effects.size(); ++k) {
-      effects[column.begin + k] += solution.size_uT[c][axis] * column.values[k];
-    }
-  }
+  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, blocks.size());
   DriftNoise noise = solution.noise[axis];
   noise.level_rate = 0.0;
   // A slope that walks with rate q follows what changes within (white / q)^(1/4).
   noise.slope_rate =
       std::min(noise.slope_rate, noise.white_variance * blocks.length_s / std::pow(kStiff_s, 4));
-  BlockTimes times = solution.times;
-  times.extra = solution.extra[axis];
   const double start = blocks.mean_uT[axis].front();
   std::vector<double> left(blocks.size());
   for (std::size_t b = 0; b < left.size(); ++b) {
     left[b] = blocks.mean_uT[axis][b] - start - effects[b];
   }
-  std::vector<double> fit = DriftFilter{noise, times}.smoothed_level(left);
+  std::vector<double> fit = DriftFilter{noise, blocks_of_axis(solution, axis)}.smoothed_level(left);
   for (std::size_t b = 0; b < fit.size(); ++b) fit[b] += start + effects[b];
   return fit;
 }

@@ -20,7 +20,7 @@ void look(Solved& solved, double matters_uT, const ParallelFor& parallel) {
   if (!solved.fit_uT[0].empty()) {
     solved.problem.unrest_uT2 = visit_unrest(solved.problem, solved.visits, solved.fit_uT);
   }
-  solved.visits = solve_visits(solved.problem, nullptr, parallel);
+  solved.visits = solve_visits(solved.problem, parallel);
   read_all_repeats(solved.run, solved.visits, matters_uT, solved.states);
   solved.joint = solve_states(solved.problem, solved.visits, solved.states);
   draw_fit(solved);
@@ -135,7 +135,8 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
   };
   out.trains = take_out_trains(out.series, out.fit_uT, rest(), pulsing_time(out));
   out.pulsing = take_out_pulses(out.series, out.run, out.problem.times, out.fit_uT, rest());
-  // Where a train of pulses begins and ends can only be told to its period.
+  // Where a train of pulses begins and ends can only be told to its period. (The two seconds of a
+  // set have served: from here on the margin of the delay law keeps its blocks out.)
   for (Item& item : out.run.items) item.settle_s = 0.0;
   for (const PulsingItem& item : out.pulsing)
     out.run.items[item.item].settle_s = item.shape.period_s;
@@ -152,7 +153,6 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
 
 void draw_fit(Solved& solved) {
   const Pieces& blocks = solved.series.blocks;
-  const std::size_t visits = solved.run.visits.size();
   // Good visits stand at their state's common size, all else at its own.
   std::vector<Vector3> size = solved.visits.size_uT;
   for (std::size_t s = 0; s < solved.states.size(); ++s) {
@@ -164,29 +164,17 @@ void draw_fit(Solved& solved) {
       if (good) size[state.visits[r]] = solved.joint.size_uT[s];
     }
   }
+  // A settled size holds its warming: the step is what is left of it.
+  for (const std::size_t v : solved.visits.warming_visit) size[v] = solved.visits.size_uT[v];
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    std::vector<double> effects(blocks.size(), 0.0);
-    for (std::size_t c = 0; c < solved.visits.columns.size(); ++c) {
-      const BlockColumn& column = solved.visits.columns[c];
-      double a = size[c][axis];
-      // A settled size holds its warming: the step is what is left of it.
-      if (c < visits) {
-        for (std::size_t w = 0; w < solved.visits.warming_visit.size(); ++w) {
-          if (solved.visits.warming_visit[w] == c) a = solved.visits.size_uT[c][axis];
-        }
-      }
-      for (std::size_t k = 0; k < column.values.size() && column.begin + k < blocks.size(); ++k) {
-        effects[column.begin + k] += a * column.values[k];
-      }
-    }
+    const std::vector<double> effects = effects_uT(solved.visits, size, axis, blocks.size());
     std::vector<double> left(blocks.size());
     const double start = blocks.mean_uT[axis].empty() ? 0.0 : blocks.mean_uT[axis].front();
     for (std::size_t b = 0; b < blocks.size(); ++b) {
       left[b] = blocks.mean_uT[axis][b] - start - effects[b];
     }
-    BlockTimes times = solved.visits.times;
-    times.extra = solved.visits.extra[axis];
-    solved.rest_uT[axis] = DriftFilter{solved.visits.noise[axis], times}.smoothed_level(left);
+    const DriftFilter filter{solved.visits.noise[axis], blocks_of_axis(solved.visits, axis)};
+    solved.rest_uT[axis] = filter.smoothed_level(left);
     solved.fit_uT[axis].resize(blocks.size());
     for (std::size_t b = 0; b < blocks.size(); ++b) {
       solved.rest_uT[axis][b] += start;

@@ -208,8 +208,25 @@ BlockColumn warming_column(const Problem& problem, const Visit& visit, double co
   return out;
 }
 
-VisitSolution solve_visits(const Problem& problem, const std::array<DriftNoise, 3>* noise_from,
-                           const ParallelFor& parallel) {
+BlockTimes blocks_of_axis(const VisitSolution& solution, std::size_t axis) {
+  BlockTimes out = solution.times;
+  out.extra = solution.extra[axis];
+  return out;
+}
+
+std::vector<double> effects_uT(const VisitSolution& solution, const std::vector<Vector3>& size_uT,
+                               std::size_t axis, std::size_t blocks) {
+  std::vector<double> out(blocks, 0.0);
+  for (std::size_t c = 0; c < solution.columns.size(); ++c) {
+    const BlockColumn& column = solution.columns[c];
+    for (std::size_t k = 0; k < column.values.size() && column.begin + k < blocks; ++k) {
+      out[column.begin + k] += size_uT[c][axis] * column.values[k];
+    }
+  }
+  return out;
+}
+
+VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) {
   const Pieces& blocks = problem.series->blocks;
   VisitSolution out;
   BlockTimes& times = out.times;
@@ -242,24 +259,17 @@ VisitSolution solve_visits(const Problem& problem, const std::array<DriftNoise, 
   std::vector<std::size_t> alone(columns);
   for (std::size_t c = 0; c < columns; ++c) alone[c] = c;
   parallel(3, [&](std::size_t axis) {
-    BlockTimes here = times;
-    here.extra = out.extra[axis];
-    if (noise_from) {
-      out.noise[axis] = (*noise_from)[axis];
+    BlockTimes learnt_from = times;
+    if (enough_rest) {
+      learnt_from.use = rest;
     } else {
-      BlockTimes learnt_from = here;
-      learnt_from.extra.clear();
-      if (enough_rest) {
-        learnt_from.use = rest;
-      } else {
-        learnt_from.fresh = fresh;
-      }
-      out.noise[axis] = fit_drift_noise(learnt_from, blocks.mean_uT[axis]);
+      learnt_from.fresh = fresh;
     }
+    out.noise[axis] = fit_drift_noise(learnt_from, blocks.mean_uT[axis]);
     std::vector<double> series = blocks.mean_uT[axis];
     const double start = series.empty() ? 0.0 : series.front();
     for (double& y : series) y -= start;
-    const DriftFilter filter{out.noise[axis], here};
+    const DriftFilter filter{out.noise[axis], blocks_of_axis(out, axis)};
     equations[axis].emplace(filter, out.columns, series);
     const JointEffects solved = equations[axis]->solve(alone, columns, kFree_uT);
     for (std::size_t c = 0; c < columns; ++c) {

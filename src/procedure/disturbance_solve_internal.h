@@ -54,9 +54,15 @@ struct VisitSolution {
 /// afterwards.
 BlockColumn warming_column(const Problem& problem, const Visit& visit, double constant_s);
 
-/// noise_from  noise to keep, or nothing: fitted anew
-VisitSolution solve_visits(const Problem& problem, const std::array<DriftNoise, 3>* noise_from,
-                           const ParallelFor& parallel);
+/// Noise and drift are learnt anew each time.
+VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel);
+
+/// The solution's blocks as one axis sees them.
+BlockTimes blocks_of_axis(const VisitSolution& solution, std::size_t axis);
+
+/// What all columns add to each block on one axis, at the given size of each column.
+std::vector<double> effects_uT(const VisitSolution& solution, const std::vector<Vector3>& size_uT,
+                               std::size_t axis, std::size_t blocks);
 
 /// Variance of the blocks of each visit beyond the noise at rest, from what `fit_uT` leaves; zero
 /// where there is no clear excess.

@@ -11,14 +11,6 @@ constexpr double kConstants_s[] = {1.5, 2.2, 3.2, 4.7, 7.0, 10.0, 15.0, 25.0, 40
 // Twice the log likelihood that three further sizes must win over chance: once in 1e6 looks.
 constexpr double kClearGain = 32.0;
 
-double product(const BlockColumn& a, const BlockColumn& b) {
-  const std::size_t from = std::max(a.begin, b.begin);
-  const std::size_t to = std::min(a.begin + a.values.size(), b.begin + b.values.size());
-  double sum = 0.0;
-  for (std::size_t k = from; k < to; ++k) sum += a.values[k - a.begin] * b.values[k - b.begin];
-  return sum;
-}
-
 void add(BlockColumn& to, const BlockColumn& column, double factor) {
   if (column.values.empty()) return;
   if (to.values.empty()) {
@@ -42,17 +34,10 @@ struct Axis {
 
 Axis axis_of(const Problem& problem, const VisitSolution& solution, std::size_t axis) {
   const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
-  BlockTimes times = solution.times;
-  times.extra = solution.extra[axis];
-  DriftFilter filter{solution.noise[axis], times};
-  std::vector<double> left = mean;
-  for (double& y : left) y -= mean.front();
-  for (std::size_t c = 0; c < solution.columns.size(); ++c) {
-    const BlockColumn& column = solution.columns[c];
-    for (std::size_t k = 0; k < column.values.size() && column.begin + k < left.size(); ++k) {
-      left[column.begin + k] -= solution.size_uT[c][axis] * column.values[k];
-    }
-  }
+  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, mean.size());
+  DriftFilter filter{solution.noise[axis], blocks_of_axis(solution, axis)};
+  std::vector<double> left(mean.size());
+  for (std::size_t b = 0; b < mean.size(); ++b) left[b] = mean[b] - mean.front() - effects[b];
   BlockColumn white = filter.whiten({0, left});
   return {std::move(filter), std::move(white)};
 }
@@ -89,11 +74,11 @@ std::vector<Warming> find_warmings(const Problem& problem, const VisitSolution& 
           BlockColumn one =
               axis.filter.whiten(warming_column(problem, problem.run->visits[v], constant_s));
           const BlockColumn step = axis.filter.whiten(solution.columns[v]);
-          add(one, step, -product(one, step) / std::max(product(step, step), 1e-12));
+          add(one, step, -overlap(one, step) / std::max(overlap(step, step), 1e-12));
           add(climb, one, 1.0);
         }
-        const double size = product(climb, climb);
-        if (size > 1e-9) gain += std::pow(product(climb, axis.left), 2) / size;
+        const double size = overlap(climb, climb);
+        if (size > 1e-9) gain += std::pow(overlap(climb, axis.left), 2) / size;
       }
       if (gain > most) {
         most = gain;

@@ -96,7 +96,7 @@ void judge_run(DisturbanceRun& run) {
   run.verdict.because = fmt::format("at most {}", figure(s.heading.worst_95.hi));
 }
 
-void add_assumptions(const Solved& solved, const DisturbanceOptions& options, DisturbanceRun& run) {
+void add_assumptions(const DisturbanceOptions& options, DisturbanceRun& run) {
   run.assumptions.push_back(fmt::format(
       "Earth's field {:.2f} µT horizontal and {:.2f} µT down, known to {:.2f} and {:.2f} "
       "µT (1 sigma): {}.",
@@ -112,7 +112,6 @@ void add_assumptions(const Solved& solved, const DisturbanceOptions& options, Di
         "--rigid leaves it out.",
         kTilt_deg));
   }
-  (void)solved;
   run.assumptions.emplace_back(
       "Repeats are read with these odds, own assumption: 92 % as marked, 4 % skipped, 3 % another "
       "device, 1 % something else.");
@@ -187,7 +186,7 @@ RunTrace trace_of(const Solved& solved) {
 
 void put_into_words(const Solved& solved, const DisturbanceOptions& options, DisturbanceRun& run) {
   judge_run(run);
-  add_assumptions(solved, options, run);
+  add_assumptions(options, run);
   for (const std::string& remark : solved.run.remarks) run.remarks.push_back(remark);
   if (run.noise.drift_uT_per_min > 0.01) {
     run.remarks.push_back(fmt::format("The rest field drifted by {:.2f} µT a minute; taken out.",
