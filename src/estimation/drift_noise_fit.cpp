@@ -41,7 +41,7 @@ Profile profile(const BlockTimes& blocks, const std::vector<double>& series, con
   const double n =
       static_cast<double>(filter.blocks_in_use() - std::min(free, filter.blocks_in_use() - 1));
   Profile out;
-  out.scale = sum / n;
+  out.scale = std::max(sum / n, 1e-12);  // a series that stands still has no logarithm
   out.minus_log_likelihood = 0.5 * (filter.log_variance() + n * std::log(out.scale));
   return out;
 }

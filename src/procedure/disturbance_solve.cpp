@@ -253,6 +253,8 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
   out.size_uT.assign(columns, {});
   out.sigma_uT.assign(columns, {});
   const std::vector<unsigned char> fresh = jumps_of(problem);
+  const double quantum_uT = problem.series->quantum_uT;
+  const double rounding_variance = quantum_uT * quantum_uT / (12.0 * blocks.nominal_count);
   const std::vector<unsigned char> rest = at_rest(problem, times);
   const bool enough_rest = std::count(rest.begin(), rest.end(), 1) >= 60;
   std::vector<std::optional<EffectEquations>> equations(3);
@@ -266,6 +268,8 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
       learnt_from.fresh = fresh;
     }
     out.noise[axis] = fit_drift_noise(learnt_from, blocks.mean_uT[axis]);
+    // An axis that stands on one number of a coarse sensor is rounded, not free of noise.
+    out.noise[axis].white_variance = std::max(out.noise[axis].white_variance, rounding_variance);
     std::vector<double> series = blocks.mean_uT[axis];
     const double start = series.empty() ? 0.0 : series.front();
     for (double& y : series) y -= start;

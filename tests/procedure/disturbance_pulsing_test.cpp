@@ -55,10 +55,30 @@ TEST_CASE("a steady device does not pulse, whatever the sensor's steps",
         for (double& y : axis) y = quantum * std::round(y / quantum);
       }
     }
-    const auto run = made.analyse({device_named("lamp")});
-    REQUIRE(run.has_value());
-    CHECK_FALSE(run.value().devices[0].pulsing.has_value());
+    for (const DeviceKind kind : {DeviceKind::steady, DeviceKind::pulsing}) {
+      const auto run = made.analyse({device_named("lamp", kind)});
+      REQUIRE(run.has_value());
+      CHECK_FALSE(run.value().devices[0].pulsing.has_value());
+    }
   }
+}
+
+TEST_CASE("a flicker of one step of a coarse sensor is not called pulsing",
+          "[procedure][disturbance]") {
+  // A slow sway of a twentieth of the step, at the edge between two of them: the reading flickers
+  // by a whole step with a clear period, and only while the lamp has moved the field to that edge.
+  HandLog made{420.0, 20.0, 0.01};
+  made.work("lamp", {0.5, 0.0, 0.0}, 40.0, 70.0, 3, 120.0);
+  made.add([](double t) { return Vector3{0.02 * std::sin(2.0 * 3.14159265 * t / 1.7), 0.0, 0.0}; });
+  for (double& y : made.log.field[0]) y = std::round(y);  // 15.0 at rest, 15.5 with the lamp
+  const auto run = made.analyse({device_named("lamp", DeviceKind::pulsing)});
+  REQUIRE(run.has_value());
+  CHECK_FALSE(run.value().devices[0].pulsing.has_value());
+  // At rest the axis stands on one number: that is not a sensor without noise.
+  const StateEffect& state = run.value().devices[0].worst_state();
+  CHECK(std::abs(state.field.field_uT[0] - 0.5) < 0.6);
+  CHECK(std::sqrt(state.field.covariance_uT2[0][0]) > 0.0);
+  CHECK(std::sqrt(state.field.covariance_uT2[0][0]) < 0.5);
 }
 
 TEST_CASE("pulses shorter than two samples have a mean and no proven peak",

@@ -178,3 +178,29 @@ TEST_CASE("the same input gives the same digits", "[procedure][disturbance]") {
   REQUIRE((once.has_value() && twice.has_value()));
   CHECK(field_of(once.value(), "lamp") == field_of(twice.value(), "lamp"));
 }
+
+TEST_CASE("flaps carry the tilt they may cause, unless the airframe is said to be rigid",
+          "[procedure][disturbance][closed-form]") {
+  HandLog made{420.0, 20.0, 0.02};
+  made.work("flaps", {0.0, 0.0, 0.0}, 40.0, 80.0, 3, 120.0);
+  made.work("lamp", {0.0, 0.0, 0.0}, 100.0, 130.0, 2, 120.0);
+  DisturbanceOptions options =
+      HandLog::options_for({device_named("flaps", DeviceKind::moving), device_named("lamp")});
+  const auto may_tilt = analyse_disturbance(made.log, made.marks, options, serial_for);
+  options.rigid = true;
+  const auto rigid = analyse_disturbance(made.log, made.marks, options, serial_for);
+  REQUIRE((may_tilt.has_value() && rigid.has_value()));
+  const auto variance = [](const Result<DisturbanceRun>& run, const char* name, std::size_t axis) {
+    return find_device(run.value(), name)->states[0].field.covariance_uT2[axis][axis];
+  };
+  // 0.2 degree about x turns (Bx, By, Bz) by (0, -Bz, By) x angle, about y by (Bz, 0, -Bx) x angle.
+  const double angle = Angle::degrees(0.2).in_rad();
+  const Vector3& rest = HandLog::kRest_uT;
+  const Vector3 expected{rest[2] * rest[2], rest[2] * rest[2],
+                         rest[0] * rest[0] + rest[1] * rest[1]};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    CHECK(variance(may_tilt, "flaps", axis) - variance(rigid, "flaps", axis) ==
+          Approx(angle * angle * expected[axis]).epsilon(0.01));
+    CHECK(variance(may_tilt, "lamp", axis) == variance(rigid, "lamp", axis));
+  }
+}
