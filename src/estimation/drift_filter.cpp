@@ -14,7 +14,9 @@ namespace {
 // small enough that nothing is lost in rounding.
 constexpr double kFreeLevel = 1e10;
 constexpr double kFreeSlope = 100.0;
-constexpr double kNothingLeft = 1e-9;
+// Of a column's largest whitened value: what is cut off its end changes no size by a thousandth of
+// its sigma.
+constexpr double kNothingLeft = 1e-5;
 
 // Covariance of (level, slope, slow), upper triangle: ll ls lw ss sw ww.
 struct Covariance {
@@ -43,10 +45,16 @@ DriftFilter::DriftFilter(const DriftNoise& noise, const BlockTimes& blocks) {
   p.ll = kFreeLevel * noise.white_variance;
   p.ss = kFreeSlope * noise.white_variance;
   p.ww = noise.slow_variance;
+  double fading_s = 0.0, fade = 1.0;  // of the interval before: nearly all are alike
+  double product = 1.0;               // of variances: fewer logarithms
   for (std::size_t b = 0; b < n; ++b) {
     Step& step = steps_[b];
     step.interval_s = b == 0 ? 0.0 : blocks.time_s[b] - blocks.time_s[b - 1];
-    step.fade = std::exp(-step.interval_s / noise.slow_time_s);
+    if (std::abs(step.interval_s - fading_s) > 1e-9 * fading_s) {
+      fading_s = step.interval_s;
+      fade = std::exp(-fading_s / noise.slow_time_s);
+    }
+    step.fade = fade;
     if (b > 0) pass_time(p, noise, step.interval_s, step.fade);
     if (!blocks.fresh.empty() && blocks.fresh[b]) p.ll += kFreeLevel * noise.white_variance;
     const double stored[6] = {p.ll, p.ls, p.lw, p.ss, p.sw, p.ww};
@@ -67,9 +75,14 @@ DriftFilter::DriftFilter(const DriftNoise& noise, const BlockTimes& blocks) {
     p.ss -= step.gain[1] * h1;
     p.sw -= step.gain[1] * h2;
     p.ww -= step.gain[2] * h2;
-    log_variance_ += std::log(variance);
+    product *= variance;
+    if (product < 1e-100 || product > 1e100) {
+      log_variance_ += std::log(product);
+      product = 1.0;
+    }
     ++in_use_;
   }
+  log_variance_ += std::log(product);
 }
 
 BlockColumn DriftFilter::whiten(const BlockColumn& column) const {
@@ -105,25 +118,23 @@ BlockColumn DriftFilter::whiten(const BlockColumn& column) const {
 
 // Rauch, Tung and Striebel's backward pass in the form that needs no inverse (Bryson and Frazier):
 // it carries r = the gradient of the likelihood with respect to the predicted state.
-std::vector<double> DriftFilter::smoothed_level(const std::vector<double>& series) const {
+std::vector<DriftFilter::Backward> DriftFilter::both_ways(const std::vector<double>& series) const {
   const std::size_t n = steps_.size();
   QN_EXPECTS(series.size() == n);
-  std::vector<std::array<double, 3>> predicted(n);
-  std::vector<double> scaled(n, 0.0);  // innovation / variance
+  std::vector<Backward> out(n);
   double level = 0.0, slope = 0.0, slow = 0.0;
   for (std::size_t b = 0; b < n; ++b) {
     const Step& step = steps_[b];
     level += step.interval_s * slope;
     slow *= step.fade;
-    predicted[b] = {level, slope, slow};
+    out[b].predicted = {level, slope, slow};
     if (step.inverse_sd <= 0.0) continue;
     const double innovation = series[b] - level - slow;
-    scaled[b] = innovation * step.inverse_sd * step.inverse_sd;
+    out[b].weighted = innovation * step.inverse_sd * step.inverse_sd;
     level += step.gain[0] * innovation;
     slope += step.gain[1] * innovation;
     slow += step.gain[2] * innovation;
   }
-  std::vector<double> out(n);
   std::array<double, 3> r{};
   for (std::size_t b = n; b-- > 0;) {
     const Step& step = steps_[b];
@@ -132,12 +143,29 @@ std::vector<double> DriftFilter::smoothed_level(const std::vector<double>& serie
       r = {r[0], r[1] + next.interval_s * r[0], r[2] * next.fade};
     }
     if (step.inverse_sd > 0.0) {
-      const double along = step.gain[0] * r[0] + step.gain[1] * r[1] + step.gain[2] * r[2];
-      r[0] += scaled[b] - along;
-      r[2] += scaled[b] - along;
+      out[b].weighted -= step.gain[0] * r[0] + step.gain[1] * r[1] + step.gain[2] * r[2];
+      r[0] += out[b].weighted;
+      r[2] += out[b].weighted;
     }
+    out[b].gradient = r;
+  }
+  return out;
+}
+
+std::vector<double> DriftFilter::weighted(const std::vector<double>& series) const {
+  std::vector<double> out;
+  out.reserve(series.size());
+  for (const Backward& block : both_ways(series)) out.push_back(block.weighted);
+  return out;
+}
+
+std::vector<double> DriftFilter::smoothed_level(const std::vector<double>& series) const {
+  const std::vector<Backward> blocks = both_ways(series);
+  std::vector<double> out(blocks.size());
+  for (std::size_t b = 0; b < blocks.size(); ++b) {
     const double* p = &covariance_[6 * b];
-    out[b] = predicted[b][0] + p[0] * r[0] + p[1] * r[1] + p[2] * r[2];
+    const std::array<double, 3>& r = blocks[b].gradient;
+    out[b] = blocks[b].predicted[0] + p[0] * r[0] + p[1] * r[1] + p[2] * r[2];
   }
   return out;
 }

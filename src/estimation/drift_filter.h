@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <vector>
 
@@ -43,6 +44,9 @@ class DriftFilter {
   /// on after the column's end until nothing of it is left.
   BlockColumn whiten(const BlockColumn& column) const;
 
+  /// C^-1 series, C the covariance of the blocks under this noise; 0 where a block is not in use.
+  std::vector<double> weighted(const std::vector<double>& series) const;
+
   /// Sum of log innovation variances over the blocks in use.
   double log_variance() const { return log_variance_; }
   std::size_t blocks_in_use() const { return in_use_; }
@@ -57,6 +61,13 @@ class DriftFilter {
     double gain[3] = {0, 0, 0};  ///< level, slope, slow
     double inverse_sd = 0.0;     ///< of the innovation; 0 where the block is not in use
   };
+  /// Forward and backward pass: receives each block's predicted state and its gradient.
+  struct Backward {
+    std::array<double, 3> predicted, gradient;
+    double weighted = 0.0;
+  };
+  std::vector<Backward> both_ways(const std::vector<double>& series) const;
+
   std::vector<Step> steps_;
   std::vector<double> covariance_;  ///< predicted, 6 numbers a block, for the smoother
   double log_variance_ = 0.0;

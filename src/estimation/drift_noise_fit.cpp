@@ -119,6 +119,30 @@ double rough_variance(const BlockTimes& blocks, const std::vector<double>& serie
   return std::max(sd * sd, 1e-12);
 }
 
+constexpr int kLooks = 3;
+
+// A jump that the noise does not explain is no noise: the level is let free there. Returns whether
+// there was one.
+bool free_what_jumps(const DriftNoise& noise, const std::vector<double>& series,
+                     BlockTimes& blocks) {
+  constexpr double kBeyondNoise = 6.0;
+  const BlockColumn white = DriftFilter{noise, blocks}.whiten({0, series});
+  std::vector<double> sizes;
+  for (const double e : white.values) {
+    if (e != 0.0) sizes.push_back(std::abs(e));
+  }
+  if (sizes.empty()) return false;
+  const double most = kBeyondNoise * 1.4826 * quantile(sizes, 0.5);
+  bool any = false;
+  blocks.fresh.resize(series.size(), 0);
+  for (std::size_t b = 0; b < white.values.size(); ++b) {
+    if (std::abs(white.values[b]) <= most || blocks.fresh[b]) continue;
+    blocks.fresh[b] = 1;
+    any = true;
+  }
+  return any;
+}
+
 }  // namespace
 
 DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& series) {
@@ -134,10 +158,16 @@ DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& 
   for (double& y : scaled) y = (y - first) / std::sqrt(rough);
   BlockTimes scaled_blocks = blocks;
   for (double& extra : scaled_blocks.extra) extra /= rough;
-  const auto cost = [&](const Shape& s) {
-    return profile(scaled_blocks, scaled, s).minus_log_likelihood;
-  };
-  const Shape best = minimise(cost, {-7.0, -16.0, -3.0, -0.7}, 3.0, 90);
+  Shape best{-7.0, -16.0, -3.0, -0.7};
+  double spread = 3.0;
+  for (int look = 0; look < kLooks; ++look) {
+    const auto cost = [&](const Shape& s) {
+      return profile(scaled_blocks, scaled, s).minus_log_likelihood;
+    };
+    best = minimise(cost, best, spread, 90);
+    if (!free_what_jumps(noise_of(best, 1.0), scaled, scaled_blocks)) break;
+    spread = 1.5;
+  }
   return noise_of(best, rough * profile(scaled_blocks, scaled, best).scale);
 }
 

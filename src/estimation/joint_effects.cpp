@@ -31,6 +31,12 @@ EffectEquations::EffectEquations(const DriftFilter& filter, const std::vector<Bl
   }
 }
 
+SquareMatrix EffectEquations::covariance(double prior_sd) const {
+  SquareMatrix information = information_;
+  for (std::size_t c = 0; c < columns(); ++c) information(c, c) += 1.0 / (prior_sd * prior_sd);
+  return inverse(information);
+}
+
 JointEffects EffectEquations::solve(const std::vector<std::size_t>& group, std::size_t effects,
                                     double prior_sd) const {
   QN_EXPECTS(group.size() == columns() && prior_sd > 0.0);

@@ -30,6 +30,9 @@ class EffectEquations {
   std::size_t columns() const { return gradient_.size(); }
   const SquareMatrix& information() const { return information_; }
 
+  /// Of all columns free, each with a prior of 0 +- prior_sd; that of solve() before grouping.
+  SquareMatrix covariance(double prior_sd = 1000.0) const;
+
   /// group[c]    the effect that column c is a repeat of; columns of one effect share one size
   /// prior_sd    a weak opinion that every size is near zero: keeps what the data cannot tell apart
   ///             finite (and very uncertain)

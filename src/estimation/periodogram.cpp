@@ -9,14 +9,24 @@
 
 namespace qn {
 
-std::vector<double> power_spectrum(const std::vector<double>& values, std::size_t padded) {
-  QN_EXPECTS(padded >= values.size() && padded > 1);
+struct PowerSpectrum::Transform {
+  mutable Eigen::FFT<double> fft;
+};
+
+PowerSpectrum::PowerSpectrum(std::size_t padded)
+    : padded_{padded}, transform_{std::make_unique<Transform>()} {
+  QN_EXPECTS(padded > 1);
+  transform_->fft.SetFlag(Eigen::FFT<double>::HalfSpectrum);
+}
+
+PowerSpectrum::~PowerSpectrum() = default;
+
+std::vector<double> PowerSpectrum::of(const std::vector<double>& values) const {
+  QN_EXPECTS(values.size() <= padded_);
   std::vector<double> series = values;
-  series.resize(padded, 0.0);
-  Eigen::FFT<double> fft;
-  fft.SetFlag(Eigen::FFT<double>::HalfSpectrum);
+  series.resize(padded_, 0.0);
   std::vector<std::complex<double>> spectrum;
-  fft.fwd(spectrum, series);
+  transform_->fft.fwd(spectrum, series);
   std::vector<double> power;
   power.reserve(spectrum.size());
   for (const auto& c : spectrum) power.push_back(std::norm(c));

@@ -389,9 +389,16 @@ std::vector<DeviceEffect> device_effects(const Solved& solved, const JointFields
   for (std::size_t item = 0; item < solved.run.items.size(); ++item) {
     if (auto device = builder.device(item)) out.push_back(std::move(*device));
   }
-  std::stable_sort(out.begin(), out.end(), [](const DeviceEffect& a, const DeviceEffect& b) {
-    return a.worst_state().heading.worst > b.worst_state().heading.worst;
-  });
+  // Where the repeats disagree, the mean of them is no size: such a device stands by what it does
+  // at least.
+  const auto rank = [](const DeviceEffect& device) {
+    const StateEffect& state = device.worst_state();
+    const bool sized = std::any_of(state.visits.begin(), state.visits.end(),
+                                   [](const StateVisit& visit) { return visit.used; });
+    return sized ? state.heading.worst : state.heading.worst_95.lo;
+  };
+  std::stable_sort(out.begin(), out.end(),
+                   [&](const DeviceEffect& a, const DeviceEffect& b) { return rank(a) > rank(b); });
   return out;
 }
 

@@ -26,9 +26,10 @@ std::vector<double> joint_spectrum(const Series& series, const std::vector<Stret
                                    const RestSpectrum& rest, std::size_t padded) {
   std::vector<double> sum(padded / 2 + 1, 0.0);
   const double dt = series.fine.length_s;
+  const PowerSpectrum transform{padded};
   for (const Stretch& stretch : stretches) {
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      const std::vector<double> power = power_spectrum(stretch.left_uT[axis], padded);
+      const std::vector<double> power = transform.of(stretch.left_uT[axis]);
       for (std::size_t j = 1; j < sum.size(); ++j) {
         const double f = static_cast<double>(j) / (static_cast<double>(padded) * dt);
         const double expected = rest.density(axis, f) / dt * stretch.used;
@@ -84,9 +85,8 @@ Fold fold(const Stretch& stretch, const Series& series, double period_s, std::si
   Fold out{std::vector<Vector3>(bins, Vector3{}), std::vector<double>(bins, 0.0), 0.0};
   for (std::size_t k = 0; k < stretch.left_uT[0].size(); ++k) {
     if (!series.steady(stretch.first + k)) continue;
-    const double turns = static_cast<double>(k) * fine.length_s / period_s;
-    const auto bin = std::min(bins - 1, static_cast<std::size_t>((turns - std::floor(turns)) *
-                                                                 static_cast<double>(bins)));
+    const double turns = (static_cast<double>(k) + 0.5) * fine.length_s / period_s;
+    const std::size_t bin = out.bin_of(turns);
     out.count[bin] += 1.0;
     for (std::size_t axis = 0; axis < 3; ++axis) out.mean_uT[bin][axis] += stretch.left_uT[axis][k];
   }
@@ -217,18 +217,21 @@ Stretch stretch_of(const Series& series, const std::array<std::vector<double>, 3
   return out;
 }
 
+std::size_t Fold::bin_of(double turns) const {
+  const double phase = turns - std::floor(turns);
+  const auto bins = static_cast<double>(mean_uT.size());
+  return std::min(mean_uT.size() - 1, static_cast<std::size_t>(phase * bins));
+}
+
 void take_out(Pieces& pieces, std::size_t first, std::size_t count, double start_s,
               const Fold& fold, double period_s) {
-  const std::size_t bins = fold.mean_uT.size();
   for (std::size_t k = first; k < std::min(first + count, pieces.size()); ++k) {
     // Longer pieces hold several phases: their mean.
     constexpr int kParts = 8;
     for (int i = 0; i < kParts; ++i) {
       const double t =
           pieces.from_s + (static_cast<double>(k) + (i + 0.5) / kParts) * pieces.length_s;
-      const double turns = (t - start_s) / period_s;
-      const auto bin = std::min(bins - 1, static_cast<std::size_t>((turns - std::floor(turns)) *
-                                                                   static_cast<double>(bins)));
+      const std::size_t bin = fold.bin_of((t - start_s) / period_s);
       for (std::size_t axis = 0; axis < 3; ++axis) {
         pieces.mean_uT[axis][k] -= fold.mean_uT[bin][axis] / kParts;
       }

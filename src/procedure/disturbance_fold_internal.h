@@ -42,6 +42,8 @@ struct Fold {
   std::vector<Vector3> mean_uT;
   std::vector<double> count;
   double between = 0.0;  ///< sum of squares the phases explain, over the noise
+
+  std::size_t bin_of(double turns) const;  ///< the phase that many periods after phase zero
 };
 
 /// A shape that repeats.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 
 #include "procedure/disturbance_repeats_internal.h"
@@ -8,7 +9,9 @@
 namespace qn::disturbance {
 namespace {
 
-constexpr double kBroad_uT = 5.0;
+// 1 sigma of an axis of a field about which nothing is known: each as likely as the next. (One
+// large one alone would hold small devices to be unlikely, and take two alike for each other.)
+constexpr double kScales_uT[] = {0.04, 0.2, 1.0, 5.0};
 constexpr double kQuietShare = 0.4;
 constexpr double kOdds[4] = {0.92, 0.04, 0.03, 0.01};  // good, skipped, another, unknown
 constexpr double kNearlyCertain = 0.99;
@@ -41,24 +44,32 @@ double log_about(const SeenField& seen, const Vector3& centre, const Vector3& mo
 
 Vector3 squares(const Vector3& v) { return {v[0] * v[0], v[1] * v[1], v[2] * v[2]}; }
 
-// All of these visits show one and the same field, of unknown size or none at all.
-double log_together(const std::vector<const SeenField*>& seen) {
-  if (seen.empty()) return 0.0;
-  double none = std::log(kQuietShare);
-  double some = std::log(1.0 - kQuietShare);
+// All of these visits show one and the same field, of 1 sigma `scale_uT` an axis.
+double log_together(const std::vector<const SeenField*>& seen, double scale_uT) {
+  double sum = 0.0;
   for (std::size_t axis = 0; axis < 3; ++axis) {
     // Each in turn given the ones before: the size becomes known as they go by.
     double mean = 0.0;
-    double variance = kBroad_uT * kBroad_uT;
+    double variance = scale_uT * scale_uT;
     for (const SeenField* s : seen) {
       const double v = variance_of(*s, axis);
-      none += log_normal(s->size_uT[axis], v);
-      some += log_normal(s->size_uT[axis] - mean, v + variance);
+      sum += log_normal(s->size_uT[axis] - mean, v + variance);
       const double gain = variance / (v + variance);
       mean += gain * (s->size_uT[axis] - mean);
       variance *= 1.0 - gain;
     }
   }
+  return sum;
+}
+
+// All of these visits show one and the same field, of unknown size or none at all.
+double log_together(const std::vector<const SeenField*>& seen) {
+  if (seen.empty()) return 0.0;
+  double none = std::log(kQuietShare);
+  for (const SeenField* s : seen) none += log_about(*s, {}, {});
+  double some = -std::numeric_limits<double>::infinity();
+  for (const double scale : kScales_uT) some = log_sum(some, log_together(seen, scale));
+  some += std::log((1.0 - kQuietShare) / static_cast<double>(std::size(kScales_uT)));
   return log_sum(none, some);
 }
 
@@ -70,8 +81,12 @@ struct Alone {
 Alone alone(const SeenField& seen, const std::vector<KnownVector>& others) {
   Alone out{};
   out.log_weight[1] = std::log(kOdds[1]) + log_about(seen, {}, {});
-  constexpr double b = kBroad_uT * kBroad_uT;
-  out.log_weight[3] = std::log(kOdds[3]) + log_about(seen, {}, {b, b, b});
+  double unknown = -std::numeric_limits<double>::infinity();
+  for (const double scale : kScales_uT) {
+    const double b = scale * scale;
+    unknown = log_sum(unknown, log_about(seen, {}, {b, b, b}));
+  }
+  out.log_weight[3] = std::log(kOdds[3] / static_cast<double>(std::size(kScales_uT))) + unknown;
   double sum = -std::numeric_limits<double>::infinity();
   double best = sum;
   for (const KnownVector& other : others) {
@@ -121,10 +136,38 @@ bool alike(const SeenField& a, const SeenField& b, double matters_uT) {
   return true;
 }
 
+std::vector<std::size_t> visits_that_see(const std::vector<SeenField>& visits, double matters_uT) {
+  constexpr double kBlind = 20.0;  // times the sigma of the best visit
+  std::vector<std::size_t> out;
+  for (std::size_t r = 0; r < visits.size(); ++r) {
+    bool sees = true;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      double best = visits[r].sigma_uT[axis];
+      for (const SeenField& other : visits) best = std::min(best, other.sigma_uT[axis]);
+      sees = sees && visits[r].sigma_uT[axis] <= std::max(kBlind * best, matters_uT);
+    }
+    if (sees) out.push_back(r);
+  }
+  return out;
+}
+
 }  // namespace
 
-RepeatsReading read_repeats(const std::vector<SeenField>& given,
+RepeatsReading read_repeats(const std::vector<SeenField>& every,
                             const std::vector<KnownVector>& others, double matters_uT) {
+  // A visit of which next to nothing was seen has no vote, and no fault.
+  const std::vector<std::size_t> seeing = visits_that_see(every, matters_uT);
+  if (seeing.size() < every.size()) {
+    std::vector<SeenField> given;
+    for (const std::size_t r : seeing) given.push_back(every[r]);
+    const RepeatsReading part = read_repeats(given, others, matters_uT);
+    RepeatsReading out{std::vector<VisitReading>(every.size()), part.contested, part.quiet};
+    // Repeats were made to have one checked by another: with one left, none is.
+    if (seeing.size() == 1) out.contested = true;
+    for (std::size_t i = 0; i < seeing.size(); ++i) out.visits[seeing[i]] = part.visits[i];
+    return out;
+  }
+  const std::vector<SeenField>& given = every;
   // Differences that do not matter are no ground for an opinion.
   std::vector<SeenField> all = given;
   for (SeenField& seen : all) {

@@ -38,10 +38,10 @@ struct RepeatsReading {
 /// Do the repeats of one state agree, and if not, which one was not what its mark says?
 ///
 /// Readings are weighed by stated odds: a visit was good (92 %), skipped (4 %), another device of
-/// the list (3 %), something else (1 %); a device does nothing (40 %) or something (60 %, size
-/// about 5 uT). A visit is set aside only when that is nearly certain (100 to 1); otherwise the
-/// device is contested. One visit alone cannot be contested, nor visits whose difference does not
-/// matter: below `matters_uT` on every axis.
+/// the list (3 %), something else (1 %); a device does nothing (40 %) or something (60 %, of any
+/// size from 0.04 to 5 uT). A visit is set aside only when that is nearly certain (100 to 1);
+/// otherwise the device is contested. One visit alone cannot be contested, nor visits whose
+/// difference does not matter: below `matters_uT` on every axis.
 RepeatsReading read_repeats(const std::vector<SeenField>& visits,
                             const std::vector<KnownVector>& others, double matters_uT);
 

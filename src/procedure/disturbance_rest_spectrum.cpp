@@ -39,6 +39,7 @@ RestSpectrum::RestSpectrum(const Series& series, const MarkedRun& run,
     const std::size_t to = series.fine.at(settled);
     for (std::size_t k = from; k <= to; ++k) busy[k] = 1;
   }
+  const PowerSpectrum transform{padded};
   std::array<std::vector<std::vector<double>>, 3> powers;
   for (std::size_t k = 0; k + samples < busy.size();) {
     const auto first = busy.begin() + static_cast<std::ptrdiff_t>(k);
@@ -52,7 +53,7 @@ RestSpectrum::RestSpectrum(const Series& series, const MarkedRun& run,
     k += samples;
     if (stretch.used < 0.8 * static_cast<double>(samples)) continue;
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      powers[axis].push_back(power_spectrum(stretch.left_uT[axis], padded));
+      powers[axis].push_back(transform.of(stretch.left_uT[axis]));
       for (double& p : powers[axis].back()) p *= dt / stretch.used;
     }
   }

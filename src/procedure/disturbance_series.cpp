@@ -45,8 +45,11 @@ void find_spikes(const SensorRecording& log, Series& out) {
     // The middle of five is one of the five: half of the differences are small or zero, so look
     // further out and at the quantum as well.
     const double scale = std::max(quantile(sizes, 0.8) / 1.0, out.quantum_uT);
+    const double most = kSpikeSigma * scale;
     for (std::size_t k = 2; k + 2 < n; ++k) {
-      if (std::abs(y[k] - middle_of_five(y, k)) > kSpikeSigma * scale) far.push_back(k);
+      // With both neighbours near, three of the five are, and so is their middle.
+      if (std::abs(y[k] - y[k - 1]) <= most && std::abs(y[k] - y[k + 1]) <= most) continue;
+      if (std::abs(y[k] - middle_of_five(y, k)) > most) far.push_back(k);
     }
   }
   std::sort(far.begin(), far.end());

@@ -78,6 +78,28 @@ std::vector<unsigned char> pulsing_time(const Solved& solved) {
   return out;
 }
 
+// Trains and pulsing devices, in what a rest field too stiff to follow them leaves.
+void find_periods(Solved& solved) {
+  note_switches(solved);
+  std::array<std::vector<double>, 3> stiff;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    stiff[axis] = stiff_fit(solved.problem, solved.visits, axis);
+  }
+  const auto rest = [&] {
+    return RestSpectrum{solved.series, solved.run, solved.problem.times, stiff,
+                        solved.visits.noise};
+  };
+  solved.trains.clear();
+  solved.pulsing.clear();
+  solved.problem.events.clear();
+  for (Train& train : take_out_trains(solved.series, stiff, rest(), pulsing_time(solved))) {
+    // The mean of a train is a level of its own while it lasts.
+    solved.problem.events.push_back({train.from_s, train.to_s});
+    solved.trains.push_back(train);
+  }
+  solved.pulsing = take_out_pulses(solved.series, solved.run, solved.problem.times, stiff, rest());
+}
+
 // A step at which a pulsing device was worked in place of another shows that device's period: it is
 // neither the other's nor unexplained.
 void drop_borrowed_periods(Solved& solved) {
@@ -129,12 +151,22 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
   out.delays = learn_delays(out.run, out.problem.times, out.delays);
   out.problem.mark_spread_s = out.delays.spread_s;
   look(out, matters_uT, parallel);
-  note_switches(out);
-  const auto rest = [&] {
-    return RestSpectrum{out.series, out.run, out.problem.times, out.fit_uT, out.visits.noise};
-  };
-  out.trains = take_out_trains(out.series, out.fit_uT, rest(), pulsing_time(out));
-  out.pulsing = take_out_pulses(out.series, out.run, out.problem.times, out.fit_uT, rest());
+  const Pieces fine = out.series.fine;
+  const Pieces blocks = out.series.blocks;
+  find_periods(out);
+  if (!out.trains.empty()) {
+    // Its pulses passed for switches: moments are looked for as if for the first time, and then the
+    // train itself once more in what was recorded.
+    out.problem.times = first_switch_times(out.series.fine, out.run,
+                                           long_run_rate(out.visits, out.series.blocks.length_s),
+                                           out.delays, jumps);
+    out.problem.jumps_uT = sizes_of(jumps);
+    out.delays = learn_delays(out.run, out.problem.times, out.delays);
+    look(out, matters_uT, parallel);
+    out.series.fine = fine;
+    out.series.blocks = blocks;
+    find_periods(out);
+  }
   // Where a train of pulses begins and ends can only be told to its period. (The two seconds of a
   // set have served: from here on the margin of the delay law keeps its blocks out.)
   for (Item& item : out.run.items) item.settle_s = 0.0;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_solve_internal.h"
@@ -46,17 +47,6 @@ BlockColumn visit_column(const Problem& problem, const Visit& visit) {
   }
   for (std::size_t b = out.begin; b <= last; ++b) {
     out.values.push_back(mean_over(blocks, b, [&](double t) { return on_at(problem, visit, t); }));
-  }
-  return out;
-}
-
-BlockColumn event_column(const Pieces& blocks, const Event& event) {
-  BlockColumn out;
-  out.begin = blocks.at(event.from_s);
-  const std::size_t last = blocks.at(event.to_s);
-  for (std::size_t b = out.begin; b <= last; ++b) {
-    out.values.push_back(mean_over(
-        blocks, b, [&](double t) { return t >= event.from_s && t < event.to_s ? 1.0 : 0.0; }));
   }
   return out;
 }
@@ -188,6 +178,22 @@ void add_warming_columns(const Problem& problem, VisitSolution& out) {
 
 }  // namespace
 
+BlockColumn event_column(const Pieces& blocks, const Event& event) {
+  BlockColumn out;
+  out.begin = blocks.at(event.from_s);
+  const std::size_t last = blocks.at(event.to_s);
+  for (std::size_t b = out.begin; b <= last; ++b) {
+    out.values.push_back(mean_over(blocks, b, [&](double t) {
+      if (t < event.from_s || t >= event.to_s) return 0.0;
+      if (event.shape == Event::Shape::box) return 1.0;
+      const double arch =
+          std::sin(std::numbers::pi * (t - event.from_s) / (event.to_s - event.from_s));
+      return arch * arch;
+    }));
+  }
+  return out;
+}
+
 BlockColumn warming_column(const Problem& problem, const Visit& visit, double constant_s) {
   const Pieces& blocks = problem.series->blocks;
   QN_EXPECTS(visit.begin);
@@ -312,6 +318,26 @@ std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& s
     }
   }
   return out;
+}
+
+std::vector<double> stiff_fit(const Problem& problem, const VisitSolution& solution,
+                              std::size_t axis) {
+  constexpr double kStiff_s = 40.0;
+  const Pieces& blocks = problem.series->blocks;
+  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, blocks.size());
+  DriftNoise noise = solution.noise[axis];
+  noise.level_rate = 0.0;
+  // A slope that walks with rate q follows what changes within (white / q)^(1/4).
+  noise.slope_rate =
+      std::min(noise.slope_rate, noise.white_variance * blocks.length_s / std::pow(kStiff_s, 4));
+  const double start = blocks.mean_uT[axis].front();
+  std::vector<double> left(blocks.size());
+  for (std::size_t b = 0; b < left.size(); ++b) {
+    left[b] = blocks.mean_uT[axis][b] - start - effects[b];
+  }
+  std::vector<double> fit = DriftFilter{noise, blocks_of_axis(solution, axis)}.smoothed_level(left);
+  for (std::size_t b = 0; b < fit.size(); ++b) fit[b] += start + effects[b];
+  return fit;
 }
 
 LongRunRate long_run_rate(const VisitSolution& solution, double block_s) {

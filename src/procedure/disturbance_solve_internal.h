@@ -18,6 +18,9 @@ namespace qn::disturbance {
 struct Event {
   double from_s = 0.0;
   double to_s = 0.0;  ///< beyond the log's end: a step that stays
+  /// There and gone at once, or coming and going like something that passes.
+  enum class Shape { box, hump };
+  Shape shape = Shape::box;
 };
 
 /// One more shape of a visit than on and off: heating up and cooling down.
@@ -54,6 +57,9 @@ struct VisitSolution {
 /// afterwards.
 BlockColumn warming_column(const Problem& problem, const Visit& visit, double constant_s);
 
+/// How much of each block an event is there, 1 at its height.
+BlockColumn event_column(const Pieces& blocks, const Event& event);
+
 /// Noise and drift are learnt anew each time.
 VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel);
 
@@ -68,6 +74,12 @@ std::vector<double> effects_uT(const VisitSolution& solution, const std::vector<
 /// where there is no clear excess.
 std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& solution,
                                   const std::array<std::vector<double>, 3>& fit_uT);
+
+/// Rest field and effects on one axis, a value a block, with a rest field too stiff to follow an
+/// event: what comes and goes within half a minute is looked for in what this leaves, and the noise
+/// as fitted may have taken it for drift.
+std::vector<double> stiff_fit(const Problem& problem, const VisitSolution& solution,
+                              std::size_t axis);
 
 /// uT^2 s: what a mean over T seconds varies by, times T.
 LongRunRate long_run_rate(const VisitSolution& solution, double block_s);

@@ -2,14 +2,17 @@
 #include <algorithm>
 #include <cmath>
 
+#include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_trains_internal.h"
 
 namespace qn::disturbance {
 namespace {
 
 constexpr double kWindow_s = 60.0;
-constexpr double kLeastUsed = 0.3;  // of a window
-constexpr double kChunk_s = 6.0;    // how finely a train's ends are told
+constexpr double kLeastUsed = 0.3;     // of a window
+constexpr double kLeastChunk_s = 1.5;  // how finely a train's ends are told: whole periods of it
+constexpr double kLeastKnown = 0.3;    // of such a chunk
+constexpr double kFurther_s = 60.0;  // how far beyond the windows that show it a train is followed
 constexpr double kSlowest_Hz = 0.08;
 constexpr double kLeastPeriods = 5.0;
 constexpr double kDeviate = 6.5;  // beyond chance: once in 1e10 looks
@@ -21,6 +24,22 @@ struct Seen {
   double period_s = 0.0;
   double deviate = 0.0;
 };
+
+// What is badly fitted (a motor's start, a switch read wrongly) is large and rare; a train is
+// neither. Cut down to a few times what is usual.
+Stretch without_the_rare(Stretch stretch) {
+  constexpr double kUsual = 5.0;
+  for (std::vector<double>& left : stretch.left_uT) {
+    std::vector<double> sizes;
+    for (const double y : left) {
+      if (y != 0.0) sizes.push_back(std::abs(y));
+    }
+    if (sizes.empty()) continue;
+    const double most = kUsual * quantile(sizes, 0.5);
+    for (double& y : left) y = std::clamp(y, -most, most);
+  }
+  return stretch;
+}
 
 class Finder {
  public:
@@ -41,7 +60,8 @@ class Finder {
     const Pieces& fine = series_.fine;
     const double end_s = fine.middle_s(fine.size() - 1);
     for (double from = fine.from_s; from + 0.5 * kWindow_s < end_s; from += 0.5 * kWindow_s) {
-      const Stretch stretch = stretch_of(series_, fit_, from, std::min(from + kWindow_s, end_s));
+      const Stretch stretch =
+          without_the_rare(stretch_of(series_, fit_, from, std::min(from + kWindow_s, end_s)));
       if (stretch.used < kLeastUsed * static_cast<double>(stretch.left_uT[0].size())) continue;
       const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
       if (!found) continue;
@@ -70,91 +90,127 @@ class Finder {
 
  private:
   std::optional<Train> settle(const Seen& span) {
-    const Stretch stretch =
-        stretch_of(series_, fit_, span.from_s - 0.5 * kWindow_s, span.to_s + 0.5 * kWindow_s);
-    const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
-    if (!found || std::abs(found->period_s / span.period_s - 1.0) > 3.0 * kSamePeriod) {
+    auto shape = shape_of(span.from_s, span.to_s);
+    if (!shape || std::abs(shape->period_s / span.period_s - 1.0) > 3.0 * kSamePeriod) {
       return std::nullopt;
     }
-    const auto [first, last] = extent(stretch, *found);
-    const double lasts_s = static_cast<double>(last - first) * series_.fine.length_s;
-    if (lasts_s < std::max(kShortest_s, kLeastPeriods * found->period_s)) {
+    // The minutes that showed it give its shape; that gives its ends; all of it gives a better one.
+    Reach reach = reach_of(*shape, span.from_s - kFurther_s, span.to_s + kFurther_s);
+    if (const auto better = shape_of(reach.from_s, reach.to_s);
+        better && std::abs(better->period_s / shape->period_s - 1.0) < kSamePeriod) {
+      shape = better;
+      reach = reach_of(*shape, reach.from_s - kFurther_s, reach.to_s + kFurther_s);
+    }
+    if (reach.to_s - reach.from_s < std::max(kShortest_s, kLeastPeriods * shape->period_s)) {
       return std::nullopt;
     }
-    const double start =
-        series_.fine.from_s + static_cast<double>(stretch.first) * series_.fine.length_s;
-    Train out;
-    out.from_s = series_.fine.middle_s(stretch.first + first);
-    out.to_s = series_.fine.middle_s(stretch.first + last);
-    out.period_s = found->period_s;
+    Train out{reach.from_s, reach.to_s, shape->period_s, shape->swing_uT};
+    if (!stands_out(out)) return std::nullopt;
+    take_out_between(series_.fine, out, *shape);
+    take_out_between(series_.blocks, out, *shape);
+    return out;
+  }
+
+  // Beyond the noise of one sample on some axis: what is smaller spoils nothing, and is too often
+  // the badly fitted part of something else.
+  bool stands_out(const Train& train) const {
+    constexpr double kLeastSwing = 1.4;
+    double largest = 0.0;
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      out.size_uT[axis] = found->high_uT[axis] - found->low_uT[axis];
+      const double sd =
+          std::sqrt(rest_.density(axis, 0.3 / series_.interval_s) / series_.interval_s);
+      largest = std::max(largest, std::abs(train.size_uT[axis]) / std::max(sd, 1e-9));
     }
-    // The fold holds quiet time as well: brought to the size it has inside.
-    Fold inside = found->folds.front();
-    const double share = strength_between(stretch, *found, first, last);
-    for (Vector3& m : inside.mean_uT) {
-      for (double& v : m) v *= share;
-    }
-    for (double& v : out.size_uT) v *= share;
-    take_out(series_.fine, stretch.first + first, last - first, start, inside, out.period_s);
-    const std::size_t block = series_.blocks.at(out.from_s) + 1;
-    const std::size_t end_block = series_.blocks.at(out.to_s);
-    if (end_block > block) {
-      take_out(series_.blocks, block, end_block - block, start, inside, out.period_s);
+    return largest > kLeastSwing;
+  }
+
+  struct Shape {
+    double period_s = 0.0, start_s = 0.0;  // phase zero
+    Fold fold;
+    Vector3 swing_uT{};
+  };
+
+  std::optional<Shape> shape_of(double from_s, double to_s) const {
+    const Stretch stretch = without_the_rare(stretch_of(series_, fit_, from_s, to_s));
+    const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
+    if (!found) return std::nullopt;
+    Shape out;
+    out.period_s = found->period_s;
+    out.start_s = series_.fine.from_s + static_cast<double>(stretch.first) * series_.fine.length_s;
+    out.fold = found->folds.front();
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      out.swing_uT[axis] = found->high_uT[axis] - found->low_uT[axis];
     }
     return out;
   }
 
-  // How much of the folded shape pieces [from, to) hold: 1 when it is there as folded.
-  double strength_between(const Stretch& stretch, const Repeating& found, std::size_t from,
-                          std::size_t to) const {
-    const Fold& fold = found.folds.front();
-    const std::size_t bins = fold.mean_uT.size();
-    double with = 0.0, shape = 0.0;
-    for (std::size_t k = from; k < to; ++k) {
-      if (!series_.steady(stretch.first + k)) continue;
-      const double turns = static_cast<double>(k) * series_.fine.length_s / found.period_s;
-      const auto bin = std::min(bins - 1, static_cast<std::size_t>((turns - std::floor(turns)) *
-                                                                   static_cast<double>(bins)));
-      for (std::size_t axis = 0; axis < 3; ++axis) {
-        with += stretch.left_uT[axis][k] * fold.mean_uT[bin][axis];
-        shape += fold.mean_uT[bin][axis] * fold.mean_uT[bin][axis];
+  struct Reach {
+    double from_s = 0.0, to_s = 0.0;
+  };
+
+  // The stretch of whole periods over which the shape being there explains most more than its being
+  // absent; periods about which nothing is known count neither way.
+  Reach reach_of(const Shape& shape, double from_s, double to_s) const {
+    const Stretch stretch = without_the_rare(stretch_of(series_, fit_, from_s, to_s));
+    const Pieces& fine = series_.fine;
+    const double chunk_s = shape.period_s * std::ceil(kLeastChunk_s / shape.period_s);
+    const auto chunk = static_cast<std::size_t>(std::round(chunk_s / fine.length_s));
+    const double begin_s = fine.from_s + static_cast<double>(stretch.first) * fine.length_s;
+    double best = 0.0, sum = 0.0;
+    std::size_t best_from = 0, best_to = 0, from = 0;
+    for (std::size_t k = 0; k + chunk <= stretch.left_uT[0].size(); k += chunk) {
+      if (sum <= 0.0) {
+        sum = 0.0;
+        from = k;
+      }
+      sum += gain_of(shape, stretch, k, k + chunk);
+      if (sum > best) {
+        best = sum;
+        best_from = from;
+        best_to = k + chunk;
       }
     }
-    return shape > 0.0 ? with / shape : 0.0;
+    return {begin_s + static_cast<double>(best_from) * fine.length_s,
+            begin_s + static_cast<double>(best_to) * fine.length_s};
   }
 
-  // The longest run of chunks that hold the shape; chunks about which nothing is known go with it.
-  std::pair<std::size_t, std::size_t> extent(const Stretch& stretch, const Repeating& found) const {
-    const auto chunk =
-        static_cast<std::size_t>(std::max(kChunk_s, 1.5 * found.period_s) / series_.fine.length_s);
-    const std::size_t n = stretch.left_uT[0].size();
-    std::size_t best_from = 0, best_to = 0, from = 0, last_seen = 0;
-    bool open = false;
-    const auto close = [&] {
-      if (open && last_seen - from > best_to - best_from) {
-        best_from = from;
-        best_to = last_seen;
+  // Log likelihood ratio of the shape being there against its not being there.
+  double gain_of(const Shape& shape, const Stretch& stretch, std::size_t from,
+                 std::size_t to) const {
+    const Pieces& fine = series_.fine;
+    Vector3 y{}, s{}, ys{}, ss{};
+    double count = 0.0;
+    for (std::size_t k = from; k < to; ++k) {
+      if (!series_.steady(stretch.first + k)) continue;
+      const double turns = (fine.middle_s(stretch.first + k) - shape.start_s) / shape.period_s;
+      const Vector3& m = shape.fold.mean_uT[shape.fold.bin_of(turns)];
+      for (std::size_t axis = 0; axis < 3; ++axis) {
+        const double left = stretch.left_uT[axis][k];
+        y[axis] += left;
+        s[axis] += m[axis];
+        ys[axis] += left * m[axis];
+        ss[axis] += m[axis] * m[axis];
       }
-      open = false;
-    };
-    for (std::size_t k = 0; k + chunk <= n; k += chunk) {
-      double known = 0.0;
-      for (std::size_t i = k; i < k + chunk; ++i) {
-        known += series_.steady(stretch.first + i) ? 1.0 : 0.0;
-      }
-      if (known < 0.3 * static_cast<double>(chunk)) continue;
-      if (strength_between(stretch, found, k, k + chunk) > 0.45) {
-        if (!open) from = k;
-        open = true;
-        last_seen = k + chunk;
-      } else {
-        close();
-      }
+      count += 1.0;
     }
-    close();
-    return {best_from, best_to};
+    if (count < kLeastKnown * static_cast<double>(to - from)) return 0.0;
+    double sum = 0.0;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      const double variance =
+          std::max(rest_.density(axis, 1.0 / shape.period_s) / fine.length_s, 1e-15);
+      const double cross = ys[axis] - y[axis] * s[axis] / count;
+      const double square = ss[axis] - s[axis] * s[axis] / count;
+      sum += (cross - 0.5 * square) / variance;
+    }
+    return sum;
+  }
+
+  static void take_out_between(Pieces& pieces, const Train& train, const Shape& shape) {
+    const std::size_t first = pieces.at(train.from_s + 0.5 * pieces.length_s);
+    const std::size_t last = pieces.at(train.to_s + 0.5 * pieces.length_s);
+    if (last > first) {
+      take_out(pieces, first, last - first, shape.start_s, shape.fold, shape.period_s);
+    }
   }
 
   Series& series_;

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <utility>
+
+#include "procedure/disturbance_gain_internal.h"
+
+namespace qn::disturbance {
+
+AxisGain::AxisGain(const Problem& problem, const VisitSolution& solution, std::size_t axis)
+    : filter_{solution.noise[axis], blocks_of_axis(solution, axis)},
+      covariance_{solution.equations[axis].covariance()} {
+  const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
+  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, mean.size());
+  std::vector<double> left(mean.size());
+  for (std::size_t b = 0; b < mean.size(); ++b) left[b] = mean[b] - mean.front() - effects[b];
+  weighted_ = filter_.weighted(left);
+  running_.assign(1, 0.0);
+  for (const double w : weighted_) running_.push_back(running_.back() + w);
+  for (const BlockColumn& column : solution.columns) white_.push_back(filter_.whiten(column));
+}
+
+double AxisGain::gradient(const BlockColumn& shape) const {
+  double sum = 0.0;
+  for (std::size_t k = 0; k < shape.values.size(); ++k) {
+    sum += shape.values[k] * weighted_[shape.begin + k];
+  }
+  return sum;
+}
+
+double AxisGain::information(const BlockColumn& shape) const {
+  const BlockColumn white = filter_.whiten(shape);
+  return overlap(white, white);
+}
+
+AxisGain::Gain AxisGain::gain(const BlockColumn& shape) const {
+  const BlockColumn white = filter_.whiten(shape);
+  const double all = overlap(white, white);
+  std::vector<std::pair<std::size_t, double>> shared;
+  for (std::size_t c = 0; c < white_.size(); ++c) {
+    const double o = overlap(white, white_[c]);
+    if (o != 0.0) shared.push_back({c, o});
+  }
+  double taken = 0.0;
+  for (const auto& [i, a] : shared) {
+    for (const auto& [j, b] : shared) taken += a * covariance_(i, j) * b;
+  }
+  const double own = std::max(all - taken, 0.0);
+  const double g = gradient(shape);
+  return {own > 0.0 ? g * g / own : 0.0, own / std::max(all, 1e-300)};
+}
+
+}  // namespace qn::disturbance

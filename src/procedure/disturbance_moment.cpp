@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "procedure/disturbance_moment_internal.h"
+
+namespace qn::disturbance {
+namespace {
+
+constexpr double kUnplanned_per_s = 1e-3;  // edges in the trace that no mark explains
+
+// Moments at which the trace shows an edge, each with the moments around it that see the same one.
+struct Edge {
+  std::size_t at = 0, from = 0, to = 0;  // [from, to)
+  double log_evidence = 0.0;             // of all its moments together
+};
+
+std::vector<Edge> edges_in(const std::vector<double>& any, double step_s) {
+  constexpr double kProminence = 8.0;
+  constexpr double kApart_s = 1.0;
+  std::vector<Edge> out;
+  double low = any[0];  // since the last edge
+  for (std::size_t k = 0; k < any.size(); ++k) {
+    low = std::min(low, any[k]);
+    const bool apart = out.empty() || static_cast<double>(k - out.back().at) * step_s > kApart_s;
+    if (!out.empty() && any[k] > any[out.back().at] &&
+        (!apart || any[out.back().at] < low + kProminence)) {
+      out.back().at = k;
+      low = any[k];
+    } else if (any[k] > low + kProminence && apart) {
+      out.push_back({k, 0, 0, 0.0});
+      low = any[k];
+    }
+  }
+  for (std::size_t e = 0; e < out.size(); ++e) {
+    out[e].from = e == 0 ? 0 : out[e - 1].to;
+    out[e].to = any.size();
+    if (e + 1 < out.size()) {
+      const auto first = any.begin() + static_cast<std::ptrdiff_t>(out[e].at);
+      const auto last = any.begin() + static_cast<std::ptrdiff_t>(out[e + 1].at);
+      out[e].to = static_cast<std::size_t>(std::min_element(first, last) - any.begin());
+    }
+    out[e].log_evidence = -1e300;
+    for (std::size_t k = out[e].from; k < out[e].to; ++k) {
+      out[e].log_evidence = log_sum(out[e].log_evidence, any[k]);
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+double log_sum(double a, double b) {
+  const double top = std::max(a, b);
+  return top + std::log(std::exp(a - top) + std::exp(b - top));
+}
+
+SwitchTime posterior(double from_s, double step_s, const std::vector<double>& log_weight) {
+  SwitchTime out;
+  out.from_s = from_s;
+  out.step_s = step_s;
+  const double top = *std::max_element(log_weight.begin(), log_weight.end());
+  double sum = 0.0;
+  for (const double w : log_weight) {
+    out.probability.push_back(std::exp(w - top));
+    sum += out.probability.back();
+  }
+  out.running.push_back(0.0);
+  for (double& p : out.probability) {
+    p /= sum;
+    out.running.push_back(out.running.back() + p);
+  }
+  double second = 0.0;
+  for (std::size_t k = 0; k < out.probability.size(); ++k) {
+    const double t = from_s + step_s * static_cast<double>(k);
+    out.mean_s += out.probability[k] * t;
+    second += out.probability[k] * t * t;
+  }
+  // A moment is never read finer than its grid.
+  out.sigma_s = std::sqrt(std::max(0.0, second - out.mean_s * out.mean_s) + step_s * step_s / 12.0);
+  return out;
+}
+
+double evidence_near(const SwitchTime& at, const std::vector<double>& log_prior,
+                     const std::vector<double>& log_ratio) {
+  constexpr double kNear_s = 0.5;
+  const auto half = std::lower_bound(at.running.begin() + 1, at.running.end(), 0.5);
+  const auto middle = static_cast<double>(half - at.running.begin()) - 1.0;
+  double all = log_prior[0];
+  double near = -1e300;
+  for (std::size_t k = 0; k < log_prior.size(); ++k) {
+    if (k > 0) all = log_sum(all, log_prior[k]);
+    if (std::abs(static_cast<double>(k) - middle) * at.step_s > kNear_s) continue;
+    near = log_sum(near, log_prior[k] + log_ratio[k]);
+  }
+  return near - all;
+}
+
+std::vector<double> with_unplanned(const std::vector<double>& log_prior,
+                                   const std::vector<double>& own, const std::vector<double>& any,
+                                   double unseen, double step_s) {
+  const std::vector<Edge> edges = edges_in(any, step_s);
+  const double rate = std::log(kUnplanned_per_s * step_s);
+  double all = 0.0;  // log of the odds of their all being unplanned
+  for (const Edge& edge : edges) all += log_sum(0.0, rate + edge.log_evidence);
+  std::vector<double> out(own.size());
+  std::size_t e = 0;
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    while (e + 1 < edges.size() && k >= edges[e].to) ++e;
+    const double others = edges.empty() ? 0.0 : all - log_sum(0.0, rate + edges[e].log_evidence);
+    out[k] = log_prior[k] + log_sum(own[k] + others, unseen + all);
+  }
+  return out;
+}
+
+}  // namespace qn::disturbance
