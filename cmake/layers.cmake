@@ -27,21 +27,16 @@ function(qn_layer name)
   qn_compile_together(qn_${name} ${sources})
 endfunction()
 
-# With QN_UNITY, files that do not see each other's private names are compiled as one.
+# With QN_UNITY, several files are compiled as one; tools/unity_groups says which and how.
 option(QN_UNITY "compile several files at a time: faster from nothing, slower after one change" OFF)
 function(qn_compile_together target)
   if(NOT QN_UNITY)
     return()
   endif()
-  execute_process(COMMAND ${PROJECT_SOURCE_DIR}/tools/unity_groups ${ARGN}
+  set(folder ${CMAKE_CURRENT_BINARY_DIR}/together/${target})
+  execute_process(COMMAND ${PROJECT_SOURCE_DIR}/tools/unity_groups ${folder} ${ARGN}
                   OUTPUT_VARIABLE lines COMMAND_ERROR_IS_FATAL ANY)
-  string(REPLACE "\n" "|" lines "${lines}")
-  string(REPLACE ";" "=" lines "${lines}")
-  string(REPLACE "|" ";" lines "${lines}")
-  foreach(line IN LISTS lines)
-    if(line MATCHES "^([0-9]+)=(.+)$")
-      set_property(SOURCE ${CMAKE_MATCH_2} PROPERTY UNITY_GROUP "${CMAKE_MATCH_1}")
-    endif()
-  endforeach()
-  set_target_properties(${target} PROPERTIES UNITY_BUILD ON UNITY_BUILD_MODE GROUP)
+  string(REGEX REPLACE "\n$" "" lines "${lines}")
+  string(REPLACE "\n" ";" lines "${lines}")
+  set_property(TARGET ${target} PROPERTY SOURCES ${lines})
 endfunction()
