@@ -103,13 +103,42 @@ class Finder {
     return std::nullopt;
   }
 
-  Result<LogColumns> finish() {
+  Result<LogColumns> finish(LogNeeds needs) {
     if (!found_[LogQuantity::time]) {
       return Error{ErrorKind::BadInput,
                    "no column holds the time; the columns are: " + list_of(header_), where_,
                    "a column time_s (seconds), time_ms or time_us",
                    "name the column, for example --map time_s=\"NAME OF THE COLUMN\""};
     }
+    if (needs == LogNeeds::field_or_heading && found_[LogQuantity::heading] && !any_field()) {
+      found_.heading_alone = true;
+      drop_incomplete_accel();
+      return std::move(found_);
+    }
+    if (auto error = check_field()) return std::move(*error);
+    drop_incomplete_accel();
+    return std::move(found_);
+  }
+
+  /// For a live link, which may say a heading or a current only, and has the time of its arrival.
+  Result<LogColumns> finish_some() {
+    bool any = false;
+    if (any_field()) {
+      if (auto error = check_field()) return std::move(*error);
+    }
+    drop_incomplete_accel();
+    for (std::size_t q = 0; q < kLogQuantities; ++q) {
+      any = any || (static_cast<LogQuantity>(q) != LogQuantity::time && found_.of[q]);
+    }
+    if (any) return std::move(found_);
+    return Error{ErrorKind::BadInput,
+                 "no column has a name that is known here; the columns are: " + list_of(header_),
+                 where_, "names such as time_s, field_x_uT, heading_deg, current_A",
+                 "name the columns, for example --columns time_s,field_x_uT,field_y_uT,field_z_uT"};
+  }
+
+ private:
+  std::optional<Error> check_field() {
     std::size_t raw = 0;
     for (const LogQuantity axis : kFieldAxes) {
       if (!found_[axis]) {
@@ -129,11 +158,9 @@ class Finder {
                    "choose them with " + std::string{kRename}};
     }
     found_.unit = raw == 0 ? FieldUnit::microtesla : FieldUnit::counts;
-    drop_incomplete_accel();
-    return std::move(found_);
+    return std::nullopt;
   }
 
- private:
   std::optional<std::size_t> find_column(const std::string& name) const {
     for (std::size_t i = 0; i < header_.size(); ++i) {
       if (header_[i] == name) return i;
@@ -159,6 +186,13 @@ class Finder {
     return Error{ErrorKind::BadInput, trouble, where_, fmt::format("one of the units {}", units),
                  fmt::format("say it with --map {}=\"{}\" (or another unit in its place)",
                              canonical_name(reading.quantity), header_[column])};
+  }
+
+  bool any_field() const {
+    for (const LogQuantity axis : kFieldAxes) {
+      if (found_[axis]) return true;
+    }
+    return false;
   }
 
   void drop_incomplete_accel() {
@@ -226,17 +260,35 @@ std::optional<std::string> unit_of_column(std::string_view header, std::string_v
   return std::nullopt;
 }
 
-Result<LogColumns> find_log_columns(const std::vector<std::string>& header,
-                                    const std::vector<std::string>& column_map,
-                                    const std::string& where) {
-  Finder finder{header, where};
+namespace {
+
+std::optional<Error> look_through(Finder& finder, const std::vector<std::string>& header,
+                                  const std::vector<std::string>& column_map) {
   for (const std::string& entry : column_map) {
-    if (auto error = finder.map(entry)) return std::move(*error);
+    if (auto error = finder.map(entry)) return error;
   }
   for (std::size_t column = 0; column < header.size(); ++column) {
-    if (auto error = finder.recognise(column)) return std::move(*error);
+    if (auto error = finder.recognise(column)) return error;
   }
-  return finder.finish();
+  return std::nullopt;
+}
+
+}  // namespace
+
+Result<LogColumns> find_log_columns(const std::vector<std::string>& header,
+                                    const std::vector<std::string>& column_map,
+                                    const std::string& where, LogNeeds needs) {
+  Finder finder{header, where};
+  if (auto error = look_through(finder, header, column_map)) return std::move(*error);
+  return finder.finish(needs);
+}
+
+Result<LogColumns> find_link_columns(const std::vector<std::string>& header,
+                                     const std::vector<std::string>& column_map,
+                                     const std::string& where) {
+  Finder finder{header, where};
+  if (auto error = look_through(finder, header, column_map)) return std::move(*error);
+  return finder.finish_some();
 }
 
 }  // namespace qn

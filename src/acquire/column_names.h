@@ -49,10 +49,17 @@ struct LogColumns {
   std::array<std::optional<LogColumn>, kLogQuantities> of;  ///< by LogQuantity
   FieldUnit unit = FieldUnit::microtesla;
   std::vector<std::string> remarks;
+  bool heading_alone = false;  ///< no field: what a display showed
 
   const std::optional<LogColumn>& operator[](LogQuantity q) const {
     return of[static_cast<std::size_t>(q)];
   }
+};
+
+/// What a log has to hold beside the time.
+enum class LogNeeds {
+  field,
+  field_or_heading,  ///< a display's heading will do where there is no field at all
 };
 
 /// Finds the columns of a sensor log in a header row: names like field_x_uT or
@@ -64,7 +71,13 @@ struct LogColumns {
 ///             missing, a unit missing or unknown, two columns for one quantity
 Result<LogColumns> find_log_columns(const std::vector<std::string>& header,
                                     const std::vector<std::string>& column_map,
-                                    const std::string& where);
+                                    const std::string& where, LogNeeds needs = LogNeeds::field);
+
+/// The same for a live link: the time may be missing, and so may the field, as long as one other
+/// quantity has a column.
+Result<LogColumns> find_link_columns(const std::vector<std::string>& header,
+                                     const std::vector<std::string>& column_map,
+                                     const std::string& where);
 
 /// Lower case, words joined by '_', µ as u, degree sign as deg, superscript two as 2.
 std::string normal_name(std::string_view name);

@@ -14,7 +14,17 @@
 namespace qn {
 namespace {
 
-constexpr std::size_t kRequiredSlots = 4;
+bool carries_the_row(LogQuantity quantity, bool heading_alone) {
+  switch (quantity) {
+    case LogQuantity::time:
+    case LogQuantity::field_x:
+    case LogQuantity::field_y:
+    case LogQuantity::field_z: return true;
+    case LogQuantity::heading: return heading_alone;
+    default: return false;
+  }
+}
+
 constexpr double kCalendarClock_s = 1e8;  // three years: no recording lasts that long
 
 std::string count_of(std::size_t count, const char* one, const char* many) {
@@ -38,13 +48,16 @@ RecordingBuilder::RecordingBuilder(const LogColumns& columns, const RowPlan& pla
                                    const ByteSource& source)
     : plan_{plan}, name_{source.name()}, file_size_{source.size()} {
   recording_.unit = columns.unit;
+  heading_alone_ = columns.heading_alone;
   recording_.tally.remarks = columns.remarks;
   for (std::size_t q = 0; q < kLogQuantities; ++q) {
     if (!columns.of[q]) continue;
-    outputs_.push_back(&column_of(static_cast<LogQuantity>(q)));
+    const auto quantity = static_cast<LogQuantity>(q);
+    if (carries_the_row(quantity, heading_alone_)) required_.push_back(outputs_.size());
+    outputs_.push_back(&column_of(quantity));
   }
   missing_.assign(outputs_.size(), 0);
-  QN_EXPECTS(outputs_.size() == plan.slots.size() && outputs_.size() >= kRequiredSlots);
+  QN_EXPECTS(outputs_.size() == plan.slots.size() && required_.size() >= 2);
 }
 
 std::vector<double>& RecordingBuilder::column_of(LogQuantity quantity) {
@@ -66,7 +79,7 @@ std::vector<double>& RecordingBuilder::column_of(LogQuantity quantity) {
 }
 
 bool RecordingBuilder::is_usable(const LogBlock& block, std::size_t row) const {
-  for (std::size_t slot = 0; slot < kRequiredSlots; ++slot) {
+  for (const std::size_t slot : required_) {
     if (std::isnan(block.values[slot][row])) return false;
   }
   return true;
@@ -97,8 +110,8 @@ void RecordingBuilder::add(const LogBlock& block, std::size_t first_line) {
   for (std::size_t slot = 0; slot < missing_.size(); ++slot) {
     missing_[slot] += block.missing_of_slot[slot];
     tally.missing_cells += block.missing_of_slot[slot];
-    if (slot < kRequiredSlots) missing_required += block.missing_of_slot[slot];
   }
+  for (const std::size_t slot : required_) missing_required += block.missing_of_slot[slot];
   std::size_t kept = recording_.time_s.size();
   if (missing_required == 0 && block.rows == block.lines && block.rows > 0) {
     lines_.add(kept, first_line);  // every line is a row: the others follow
@@ -126,10 +139,10 @@ void RecordingBuilder::remark_on_cells() {
                                         count_of(tally.missing_cells, "cell was", "cells were")));
   }
   if (tally.dropped_rows > 0) {
-    tally.remarks.push_back(
-        fmt::format("{} no usable time or field and {} left out, the first in line {}.",
-                    count_of(tally.dropped_rows, "row has", "rows have"),
-                    tally.dropped_rows == 1 ? "was" : "were", first_dropped_line_));
+    tally.remarks.push_back(fmt::format(
+        "{} no usable time or {} and {} left out, the first in line {}.",
+        count_of(tally.dropped_rows, "row has", "rows have"), heading_alone_ ? "heading" : "field",
+        tally.dropped_rows == 1 ? "was" : "were", first_dropped_line_));
   }
   if (short_rows_ > 0) {
     tally.remarks.push_back(fmt::format("{} fewer cells than the header.",
@@ -152,7 +165,7 @@ Error RecordingBuilder::too_few_rows() const {
   std::string what =
       fmt::format("only {} can be used of {}", count_of(recording_.size(), "sample", "samples"),
                   count_of(tally.rows, "row", "rows"));
-  for (std::size_t slot = 0; slot < kRequiredSlots; ++slot) {
+  for (const std::size_t slot : required_) {
     if (missing_[slot] == 0) continue;
     for (std::size_t column = 0; column < plan_.slot_of_column.size(); ++column) {
       if (plan_.slot_of_column[column] != static_cast<int>(slot)) continue;
@@ -160,9 +173,13 @@ Error RecordingBuilder::too_few_rows() const {
                           count_of(missing_[slot], "row", "rows"));
     }
   }
-  return {ErrorKind::BadInput, what, name_,
-          "at least two samples with time and all three field values",
-          "record for longer, at least through the whole turn, and check the sensor's wiring"};
+  return {
+      ErrorKind::BadInput, what, name_,
+      heading_alone_ ? "at least two samples with time and heading"
+                     : "at least two samples with time and all three field values",
+      heading_alone_
+          ? "record the whole run, and check that the display was being logged"
+          : "record for longer, at least through the whole turn, and check the sensor's wiring"};
 }
 
 Result<Done> RecordingBuilder::put_in_order() {

@@ -38,7 +38,9 @@ class RecordingBuilder {
   std::string name_;
   std::size_t file_size_;
   SensorRecording recording_;
-  std::vector<std::vector<double>*> outputs_;  ///< by slot; slots 0 to 3 are time and field
+  std::vector<std::vector<double>*> outputs_;  ///< by slot
+  std::vector<std::size_t> required_;          ///< slots without which a row says nothing
+  bool heading_alone_ = false;
   LineIndex lines_;
   std::vector<std::size_t> missing_;  ///< by slot
   std::size_t short_rows_ = 0;

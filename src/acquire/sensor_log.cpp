@@ -57,7 +57,8 @@ Result<SensorRecording> read_sensor_log(const ByteSource& source, const SensorLo
   if (!preamble) return preamble.error();
   const std::string header_place =
       fmt::format("{}, line {}", source.name(), preamble.value().header_line_number);
-  auto columns = find_log_columns(preamble.value().header, options.column_map, header_place);
+  auto columns =
+      find_log_columns(preamble.value().header, options.column_map, header_place, options.needs);
   if (!columns) return columns.error();
   RowPlan plan = plan_rows(std::move(preamble).value());
   plan_slots(columns.value(), plan);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "acquire/byte_source.h"
+#include "acquire/column_names.h"
 #include "vocab/result.h"
 #include "vocab/sample.h"
 
@@ -14,6 +15,7 @@ namespace qn {
 struct SensorLogOptions {
   std::string shown_name;               ///< for messages; empty: the file name in the path
   std::vector<std::string> column_map;  ///< NAME=COLUMN each, as given to --map
+  LogNeeds needs = LogNeeds::field;     ///< of a heading log, `field` stays empty
   /// Told how far it is, 0 to 1, about a hundred times, from any thread but never from two at
   /// once. Returning false ends the reading with an Error (Io).
   std::function<bool(double fraction)> progress;

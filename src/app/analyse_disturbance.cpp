@@ -28,11 +28,18 @@ Error stopped() {
                "to be left to finish", "ask again when there is time"};
 }
 
-Error only_one_run(const DisturbanceRequest::Further& further) {
-  return Error{ErrorKind::OutOfRange,
-               "two runs are not joined in this version (" + shown("", further.log_path) + ")",
-               "option --also", "one log with the field in three axes, which needs no second run",
-               "analyse each run by itself; with three axes one heading of the aircraft is enough"};
+Error one_run_is_enough() {
+  return Error{ErrorKind::OutOfRange, "a log of the field needs no second run", "option --also",
+               "logs of a display's heading only; with three axes one heading of the aircraft is "
+               "enough",
+               "leave --also out, and analyse each run by itself"};
+}
+
+Error no_heading(const std::string& name) {
+  return Error{
+      ErrorKind::BadInput, "the log holds a field and no heading", name,
+      "a column heading_deg, as in the first log: runs are joined by what the display showed",
+      "give the display's log of that run, or analyse this one by itself"};
 }
 
 Result<SourceFile> source_file(const std::string& path, const std::string& name) {
@@ -47,6 +54,13 @@ Error with_file_names(Error error, const LoadedDisturbance& loaded) {
     const std::size_t at = error.where.find(words);
     if (at != std::string::npos && !name.empty()) error.where.replace(at, words.size(), name);
   };
+  for (std::size_t k = 0; k < loaded.further.size(); ++k) {
+    const std::string number = "log " + std::to_string(k + 2) + ", ";
+    if (error.where.rfind(number, 0) != 0) continue;
+    error.where.erase(0, number.size());
+    put("the sensor log", loaded.further[k].log_file.name);
+    put("the marks", loaded.further[k].marks_file.name);
+  }
   put("the sensor log", loaded.provenance.log_name);
   put("the recording", loaded.provenance.log_name);
   put("the marks", loaded.marks_file.name);
@@ -90,6 +104,43 @@ constexpr const char* kNoMounting =
     "turned about the vertical, sizes stay and the headings at which they are worst turn with it; "
     "when it is tilted, sizes change (--mount).";
 
+SensorLogOptions reading_of(const DisturbanceRequest& request, std::string shown_name) {
+  SensorLogOptions out;
+  out.shown_name = std::move(shown_name);
+  out.column_map = request.column_map;
+  out.needs = LogNeeds::field_or_heading;
+  return out;
+}
+
+Result<FurtherRun> read_further(const DisturbanceRequest& request,
+                                const DisturbanceRequest::Further& asked) {
+  FurtherRun out;
+  out.run.aircraft_heading_deg = asked.aircraft_heading_deg;
+  const std::string log_name = shown("", asked.log_path);
+  const std::string marks_name = shown("", asked.marks_path);
+  auto recording = read_sensor_log(asked.log_path, reading_of(request, log_name));
+  if (!recording) return recording.error();
+  if (recording.value().heading_deg.empty()) return no_heading(log_name);
+  auto marks = read_marks(asked.marks_path, marks_name);
+  if (!marks) return marks.error();
+  auto log_file = source_file(asked.log_path, log_name);
+  if (!log_file) return log_file.error();
+  auto marks_file = source_file(asked.marks_path, marks_name);
+  if (!marks_file) return marks_file.error();
+  out.run.recording = std::move(recording).value();
+  out.run.marks = std::move(marks).value();
+  out.log_file = std::move(log_file).value();
+  out.marks_file = std::move(marks_file).value();
+  return out;
+}
+
+Result<DisturbanceRun> analyse_displays(const LoadedDisturbance& loaded) {
+  std::vector<HeadingLog> logs;
+  logs.push_back({loaded.recording, loaded.marks, loaded.options.aircraft_heading_deg});
+  for (const FurtherRun& further : loaded.further) logs.push_back(further.run);
+  return analyse_heading_logs(logs, loaded.options, loaded.heading_source, parallel_over_cores());
+}
+
 // Specific force is wanted, (0, 0, -1) g level and at rest; see docs/formats/sensor-log.md.
 void turn_over(std::array<std::vector<double>, 3>& accel_g) {
   for (auto& axis : accel_g) {
@@ -104,9 +155,9 @@ Result<LoadedDisturbance> load_disturbance(const DisturbanceRequest& request,
   // What is quickly judged comes first: a typing mistake should not cost the reading of a long log.
   const auto parsed = parse_disturbance_options(request);
   if (!parsed) return parsed.error();
-  if (!request.also.empty()) return only_one_run(request.also.front());
   LoadedDisturbance out;
   out.options = parsed.value().options;
+  out.heading_source = parsed.value().heading_source;
   out.mounting_given = request.mount || request.mount_deg;
   if (auto bad = read_lists(request, out)) return *bad;
   const auto tell = [&](const std::string& doing, double fraction) {
@@ -114,16 +165,24 @@ Result<LoadedDisturbance> load_disturbance(const DisturbanceRequest& request,
   };
 
   const std::string name = shown(request.log_name, request.log_path);
-  SensorLogOptions reading;
-  reading.shown_name = name;
-  reading.column_map = request.column_map;
+  SensorLogOptions reading = reading_of(request, name);
   reading.progress = [&](double fraction) { return tell("Reading the recording", 0.5 * fraction); };
   auto recording = read_sensor_log(request.log_path, reading);
-  if (!recording) return explained_heading_log(recording.error(), request);
+  if (!recording) return recording.error();
   if (!tell("Taking its fingerprint", 0.5)) return stopped();
   auto log_file = source_file(request.log_path, name);
   if (!log_file) return log_file.error();
   set_provenance(request, std::move(log_file).value(), out.provenance);
+  if (recording.value().field[0].empty()) {
+    out.recording = std::move(recording).value();
+    for (const DisturbanceRequest::Further& asked : request.also) {
+      auto further = read_further(request, asked);
+      if (!further) return further.error();
+      out.further.push_back(std::move(further).value());
+    }
+    return out;
+  }
+  if (!request.also.empty()) return one_run_is_enough();
   if (auto bad = check_recording_at_rest(recording.value(), out.options.earth)) {
     return with_file_names(std::move(*bad), out);
   }
@@ -133,14 +192,22 @@ Result<LoadedDisturbance> load_disturbance(const DisturbanceRequest& request,
 }
 
 Result<DisturbanceDocument> analyse_loaded(const LoadedDisturbance& loaded) {
-  auto run =
-      analyse_disturbance(loaded.recording, loaded.marks, loaded.options, parallel_over_cores());
+  const bool display = loaded.recording.field[0].empty();
+  auto run = display ? analyse_displays(loaded)
+                     : analyse_disturbance(loaded.recording, loaded.marks, loaded.options,
+                                           parallel_over_cores());
   if (!run) return with_file_names(run.error(), loaded);
   DisturbanceDocument out;
   out.run = std::move(run).value();
   out.tally = loaded.recording.tally;
   out.run.remarks.insert(out.run.remarks.end(), out.tally.remarks.begin(), out.tally.remarks.end());
-  if (!loaded.mounting_given) out.run.assumptions.emplace_back(kNoMounting);
+  for (const FurtherRun& further : loaded.further) {
+    for (const std::string& remark : further.run.recording.tally.remarks) {
+      out.run.remarks.push_back(further.log_file.name + ": " + remark);
+    }
+    out.further.push_back({further.log_file, further.marks_file});
+  }
+  if (!loaded.mounting_given && !display) out.run.assumptions.emplace_back(kNoMounting);
   out.samples = loaded.recording.size();
   out.provenance = loaded.provenance;
   out.marks_file = loaded.marks_file;

@@ -8,6 +8,7 @@
 
 #include "app/fit_sensor_log.h"
 #include "procedure/disturbance_run.h"
+#include "procedure/heading_run.h"
 #include "vocab/mark.h"
 #include "vocab/result.h"
 #include "vocab/sample.h"
@@ -35,7 +36,8 @@ struct DisturbanceRequest {
   std::vector<std::string> column_map;        ///< NAME=COLUMN each
   std::string aircraft;
 
-  /// The same run worked again on another heading: heading-only logs need it.
+  /// The same run worked again on another heading: heading-only logs need it. The aircraft's
+  /// heading is given for every run or for none.
   struct Further {
     std::string log_path, marks_path;
     std::optional<double> aircraft_heading_deg;
@@ -48,11 +50,19 @@ struct SourceFile {
   std::string sha256;  ///< 64 hex digits of the bytes as read
 };
 
+/// A run on another heading of the aircraft, of which only the display was logged.
+struct FurtherRun {
+  HeadingLog run;
+  SourceFile log_file, marks_file;
+};
+
 /// All that the analysis needs, read and judged. Marks may be changed and the run analysed again
 /// without reading the log once more.
 struct LoadedDisturbance {
-  SensorRecording recording;  ///< body axes
+  SensorRecording recording;  ///< body axes; without a field when only a display was logged
   std::vector<Mark> marks;
+  HeadingSource heading_source = HeadingSource::unknown;
+  std::vector<FurtherRun> further;  ///< empty unless only displays were logged
   bool mounting_given = false;
   DisturbanceOptions options;
   Provenance provenance;  ///< of the log
@@ -69,6 +79,11 @@ struct DisturbanceDocument {
   std::optional<SourceFile> equipment_file;
   std::optional<double> aircraft_heading_deg;
   bool rigid = false;
+
+  struct FurtherFiles {
+    SourceFile log, marks;
+  };
+  std::vector<FurtherFiles> further;
 };
 
 /// Reads log, marks and equipment, and brings the recording into body axes. Nothing is written.

@@ -50,6 +50,41 @@ Json recording_json(const DisturbanceDocument& document) {
   return out;
 }
 
+Json response_json(const std::optional<DisplayResponse>& response) {
+  if (!response) return nullptr;
+  return {{"kind", to_word(response->kind)},
+          {"time_constant_s", number(response->time_constant_s)}};
+}
+
+Json heading_only_json(const DisturbanceDocument& document) {
+  if (!document.run.heading_only) return nullptr;
+  const HeadingOnly& headings = *document.run.heading_only;
+  Json out{{"heading_source", to_word(headings.source)},
+           {"response", response_json(headings.response)},
+           {"response_95", Json::array({response_json(headings.response_from),
+                                        response_json(headings.response_to)})},
+           {"logs", Json::array()}};
+  for (std::size_t k = 0; k < headings.logs.size(); ++k) {
+    const DisplayLog& log = headings.logs[k];
+    const bool further = k > 0 && k <= document.further.size();
+    Json row{{"log", nullptr}, {"marks", nullptr}};
+    if (further) {
+      row["log"] = file_json(document.further[k - 1].log);
+      row["marks"] = file_json(document.further[k - 1].marks);
+    } else {
+      row["log"] = {{"file", document.provenance.log_name},
+                    {"sha256", document.provenance.log_sha256}};
+      row["marks"] = file_json(document.marks_file);
+    }
+    row["aircraft_heading_deg"] = degrees(log.aircraft_heading);
+    row["heading_from_display"] = log.heading_from_display;
+    row["shown_at_rest_deg"] = degrees(log.shown_at_rest);
+    row["step_deg"] = degrees(log.step);
+    out["logs"].push_back(std::move(row));
+  }
+  return out;
+}
+
 Json all_on_json(const std::optional<AllOn>& all) {
   if (!all) return nullptr;
   return {{"measured_uT", vector(all->measured.field_uT)},
@@ -89,6 +124,7 @@ std::string to_json(const DisturbanceDocument& document) {
   out["marks"] = file_json(document.marks_file);
   out["equipment"] = nullptr;
   if (document.equipment_file) out["equipment"] = file_json(*document.equipment_file);
+  out["heading_only"] = heading_only_json(document);
   out["earth"] = earth_json(run.earth);
   out["noise"] = {{"white_uT", number(run.noise.white_uT)},
                   {"correlation_time_s", number(run.noise.correlation_time_s)},

@@ -1,13 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/core.h>
 
-#include <algorithm>
-#include <filesystem>
-#include <fstream>
 #include <string>
-#include <string_view>
 
-#include "acquire/column_names.h"
 #include "app/disturbance_options_internal.h"
 #include "app/fit_options.h"
 
@@ -32,30 +27,27 @@ std::optional<Error> check_words(const DisturbanceRequest& request) {
       return bad_heading("--aircraft-heading2", *further.aircraft_heading_deg);
     }
   }
-  if (!request.heading_source) return std::nullopt;
-  for (const char* word : {"magnetic", "blended", "unknown"}) {
-    if (*request.heading_source == word) return std::nullopt;
+  for (const auto& further : request.also) {
+    if (further.aircraft_heading_deg.has_value() == request.aircraft_heading_deg.has_value()) {
+      continue;
+    }
+    const bool first = request.aircraft_heading_deg.has_value();
+    return Error{ErrorKind::OutOfRange,
+                 "the aircraft's heading is given for some runs and not for all",
+                 first ? "option --aircraft-heading2" : "option --aircraft-heading",
+                 "one heading for LOG and one for each --also, or none: then each display's own "
+                 "heading at rest is used",
+                 first ? "add --aircraft-heading2 DEG after --also LOG2 MARKS2"
+                       : "add --aircraft-heading DEG, the heading of the first run"};
+  }
+  if (!request.heading_source || heading_source_from(*request.heading_source)) {
+    return std::nullopt;
   }
   return Error{ErrorKind::OutOfRange,
                fmt::format("'{}' cannot be used for --heading-source", *request.heading_source),
                "option --heading-source",
                "magnetic (the sensor alone), blended (with a gyro) or unknown",
                "leave the option out when you are not sure: that is `unknown`"};
-}
-
-// Where the header is, whatever stands before it: comments, a byte order mark, a `sep=` line.
-std::string first_lines(const std::string& path) {
-  std::ifstream file{path, std::ios::binary};
-  std::string text(4096, '\0');
-  file.read(text.data(), static_cast<std::streamsize>(text.size()));
-  text.resize(static_cast<std::size_t>(file.gcount()));
-  std::string out;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = std::min(text.find('\n', at), text.size());
-    if (text[at] != '#') out += normal_name(text.substr(at, end - at)) + "\n";
-    at = end + 1;
-  }
-  return out;
 }
 
 }  // namespace
@@ -80,25 +72,12 @@ Result<ParsedDisturbanceOptions> parse_disturbance_options(const DisturbanceRequ
   out.options.limit = parsed.value().limit;
   out.options.aircraft_heading_deg = request.aircraft_heading_deg;
   out.options.rigid = request.rigid;
+  if (request.heading_source) {
+    out.heading_source = heading_source_from(*request.heading_source).value();
+  }
   out.mounting = parsed.value().mounting;
   out.accelerometer_reads_down = parsed.value().accelerometer_reads_down;
   return out;
-}
-
-Error explained_heading_log(Error error, const DisturbanceRequest& request) {
-  if (error.kind != ErrorKind::BadInput || error.what.find("no column holds field_") != 0) {
-    return error;
-  }
-  if (first_lines(request.log_path).find("heading") == std::string::npos) return error;
-  error.what = "the log holds a heading but no field, and this cannot be analysed yet";
-  error.expected =
-      "field_x_uT, field_y_uT, field_z_uT beside the time. A heading on one heading of the "
-      "aircraft says nothing of a field along it; two runs about 90 degrees apart would, and this "
-      "version does not join them";
-  error.remedy =
-      "log the sensor's three axes instead of the display; if that cannot be had, call the devices "
-      "unproven, keep this log and a second one made about 90 degrees away";
-  return error;
 }
 
 }  // namespace qn

@@ -86,6 +86,31 @@ Result<DisturbanceSettings> settings_for(const SimulateDisturbanceRequest& reque
   return settings;
 }
 
+Result<simulate::HeadingDisplay> display_for(const SimulateDisturbanceRequest& request) {
+  simulate::HeadingDisplay out;
+  out.step_deg = request.display_step_deg.value_or(out.step_deg);
+  if (!(out.step_deg >= 0.0 && out.step_deg <= 10.0)) {
+    return out_of_range(fmt::format("a display in steps of {} degrees", out.step_deg),
+                        "--display-step-deg", "0 (none) to 10 degrees");
+  }
+  if (request.display_lag_s && request.display_fade_s) {
+    return out_of_range("a display that both lags and fades", "--display-fade-s",
+                        "one of --display-lag-s and --display-fade-s");
+  }
+  const std::optional<double> constant_s =
+      request.display_lag_s ? request.display_lag_s : request.display_fade_s;
+  if (!constant_s) return out;
+  if (!(*constant_s > 0.0 && *constant_s <= 1000.0)) {
+    return out_of_range(fmt::format("a display with a time constant of {} s", *constant_s),
+                        request.display_lag_s ? "--display-lag-s" : "--display-fade-s",
+                        "above 0, up to 1000 s");
+  }
+  out.follows = request.display_lag_s ? simulate::HeadingDisplay::Follows::slowly
+                                      : simulate::HeadingDisplay::Follows::fading;
+  out.time_constant_s = *constant_s;
+  return out;
+}
+
 bool field_given(const SimulateDisturbanceRequest& request) {
   return request.at || request.on || request.horizontal_uT || request.vertical_uT;
 }
@@ -146,6 +171,8 @@ Result<SimulatedDisturbanceFiles> simulate_disturbance(const SimulateDisturbance
   const auto equipment = read_equipment(request.equipment_path);
   if (!equipment) return equipment.error();
 
+  const auto display = display_for(request);
+  if (!display) return display.error();
   const SimulatedRun run =
       simulate::make_disturbance_run(equipment.value(), settings, request.seed);
   SimulatedDisturbanceFiles out;
@@ -153,16 +180,20 @@ Result<SimulatedDisturbanceFiles> simulate_disturbance(const SimulateDisturbance
   count_faults(run, out);
   // Relative to the folder, so that the same request writes the same bytes anywhere.
   const std::string inside = analyse_command(request, run, "log.csv", "marks.csv", "equipment.csv");
-  const auto paths =
-      write_folder(request.folder, {{"log.csv", simulated_disturbance_log_csv(request, run)},
-                                    {"marks.csv", simulated_marks_csv(request, run)},
-                                    {"equipment.csv", equipment_csv(equipment.value())},
-                                    {"truth.json", disturbance_truth_json(request, run, inside)}});
+  std::vector<FileInFolder> files{{"log.csv", simulated_disturbance_log_csv(request, run)},
+                                  {"marks.csv", simulated_marks_csv(request, run)},
+                                  {"equipment.csv", equipment_csv(equipment.value())},
+                                  {"truth.json", disturbance_truth_json(request, run, inside)}};
+  if (request.heading_log) {
+    files.push_back({"heading.csv", simulated_heading_csv(request, run, display.value())});
+  }
+  const auto paths = write_folder(request.folder, files);
   if (!paths) return paths.error();
   out.log_path = paths.value()[0];
   out.marks_path = paths.value()[1];
   out.equipment_path = paths.value()[2];
   out.truth_path = paths.value()[3];
+  if (request.heading_log) out.heading_path = paths.value()[4];
   out.analyse_command =
       analyse_command(request, run, out.log_path, out.marks_path, out.equipment_path);
   return out;

@@ -22,8 +22,11 @@ struct SimulateDisturbanceRequest {
   std::optional<std::size_t> passes;
   bool log_attitude = false;
   bool log_current = false;
-  std::optional<std::string> at, on;                 ///< as typed; neither: the measured pair
-  std::optional<double> horizontal_uT, vertical_uT;  ///< neither: 20 and 45
+  bool heading_log = false;                             ///< heading.csv too: what a display showed
+  std::optional<double> display_step_deg;               ///< 0.1 when not given
+  std::optional<double> display_lag_s, display_fade_s;  ///< of a blended display; not both
+  std::optional<std::string> at, on;                    ///< as typed; neither: the measured pair
+  std::optional<double> horizontal_uT, vertical_uT;     ///< neither: 20 and 45
 };
 
 /// What was made. Paths as they were written.
@@ -37,14 +40,15 @@ struct SimulatedDisturbanceFiles {
   std::size_t unplanned = 0;    ///< trains, steps and pulses
   double drift_uT = 0.0;        ///< of the warm-up, from start to end
   std::string analyse_command;  ///< what to type next
+  std::string heading_path;     ///< empty without heading_log
 };
 
 std::vector<std::string> simulate_disturbance_presets();
 std::vector<std::string> simulate_disturbance_faults();
 
 /// Makes a disturbance run with a known truth and writes FOLDER/log.csv, marks.csv, equipment.csv
-/// and truth.json (schema quietnorth/disturbance-truth/1, docs/formats/disturbance-truth-json.md).
-/// The same request writes the same bytes.
+/// and truth.json, with heading_log also heading.csv (schema quietnorth/disturbance-truth/1,
+/// docs/formats/disturbance-truth-json.md). The same request writes the same bytes.
 ///
 /// errors  OutOfRange: no such preset or fault, a rate or noise that cannot be. BadInput: the
 ///         equipment list. Io: a file cannot be written; then none of them is left

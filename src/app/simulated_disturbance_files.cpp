@@ -7,6 +7,7 @@
 
 #include "app/codec_marks.h"
 #include "app/simulated_disturbance_files_internal.h"
+#include "simulate/disturbance_heading.h"
 
 namespace qn {
 namespace {
@@ -133,6 +134,18 @@ std::string simulated_disturbance_log_csv(const SimulateDisturbanceRequest& requ
     if (current) fmt::format_to(out, ",{:.3f}", log.current_A[k]);
     if (temperature) fmt::format_to(out, ",{:.2f}", log.temperature_C[k]);
     text += "\n";
+  }
+  return text;
+}
+
+std::string simulated_heading_csv(const SimulateDisturbanceRequest& request,
+                                  const SimulatedRun& run,
+                                  const simulate::HeadingDisplay& display) {
+  const SensorRecording shown = simulate::displayed_heading(run.recording, display);
+  std::string text = first_line(request) + "time_s,heading_deg\n";
+  const auto out = std::back_inserter(text);
+  for (std::size_t k = 0; k < shown.size(); ++k) {
+    fmt::format_to(out, "{:.4f},{:.6g}\n", shown.time_s[k], shown.heading_deg[k]);
   }
   return text;
 }

@@ -11,6 +11,9 @@ namespace qn {
 // The documents of a simulated disturbance run, as the bytes of their files.
 std::string simulated_disturbance_log_csv(const SimulateDisturbanceRequest& request,
                                           const simulate::SimulatedRun& run);
+std::string simulated_heading_csv(const SimulateDisturbanceRequest& request,
+                                  const simulate::SimulatedRun& run,
+                                  const simulate::HeadingDisplay& display);
 std::string simulated_marks_csv(const SimulateDisturbanceRequest& request,
                                 const simulate::SimulatedRun& run);
 std::string disturbance_truth_json(const SimulateDisturbanceRequest& request,

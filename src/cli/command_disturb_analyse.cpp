@@ -1,16 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/command_disturb_analyse.h"
 
+#include <fmt/core.h>
 #include <unistd.h>
 
 #include <cstdlib>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "app/analyse_disturbance.h"
 #include "app/codec_disturbance.h"
 #include "app/write_file.h"
+#include "cli/book_options.h"
 #include "cli/disturbance_text.h"
 #include "cli/place_options.h"
 #include "cli/sheet_options.h"
@@ -23,9 +26,10 @@ struct AnalyseOptions {
   DisturbanceRequest request;
   PlaceOptions place;
   MeasuredFieldOptions measured;
+  BookOptions book;
   SheetOptions sheet;
-  std::vector<std::string> also;  // LOG2 MARKS2
-  std::optional<double> aircraft_heading2_deg;
+  std::vector<std::string> also;  // LOG2 MARKS2, LOG3 MARKS3 ...
+  std::vector<double> aircraft_heading2_deg;
   bool json = false;
   bool check = false;
 };
@@ -44,27 +48,42 @@ Result<Done> write_sheet(const SheetOptions& options, SheetFormat format,
   return write_file(*options.sheet, bytes.value());
 }
 
-void complete_request(AnalyseOptions& options) {
+std::optional<Error> complete_request(AnalyseOptions& options) {
   DisturbanceRequest& request = options.request;
   request.at = options.place.at;
   request.on = options.place.on;
   request.horizontal_uT = options.measured.horizontal_uT;
   request.vertical_uT = options.measured.vertical_uT;
-  if (options.also.size() == 2) {
-    request.also.push_back({options.also[0], options.also[1], options.aircraft_heading2_deg});
+  const std::vector<double>& headings = options.aircraft_heading2_deg;
+  const std::size_t further = options.also.size() / 2;
+  if (headings.size() > further) {
+    return Error{ErrorKind::OutOfRange,
+                 fmt::format("{} headings are given for {} further runs", headings.size(), further),
+                 "option --aircraft-heading2",
+                 "one heading for each --also LOG2 MARKS2, in their order",
+                 "add the log and marks of that heading with --also, or leave the heading out"};
   }
+  for (std::size_t k = 0; k < further; ++k) {
+    const auto heading = k < headings.size() ? std::optional{headings[k]} : std::nullopt;
+    request.also.push_back({options.also[2 * k], options.also[2 * k + 1], heading});
+  }
+  return std::nullopt;
 }
 
 int run(AnalyseOptions& options) {
-  complete_request(options);
+  if (const auto wrong = complete_request(options)) return print_error(*wrong);
   SheetFormat format = SheetFormat::pdf;
   if (options.sheet.sheet) {  // first: a typing mistake should not cost the work
     const auto asked = sheet_format_of(*options.sheet.sheet);
     if (!asked) return print_error(asked.error());
     format = asked.value();
   }
+  auto book = options.book.open();
+  if (!book) return print_error(book.error());
   const auto document = analyse_disturbance_log(options.request);
   if (!document) return print_error(document.error());
+  const int kept = keep_finding(book.value(), options.request, document.value());
+  if (kept != kExitDone) return kept;
   if (options.sheet.sheet) {
     const auto written = write_sheet(options.sheet, format, document.value());
     if (!written) return print_error(written.error());
@@ -91,10 +110,19 @@ void add_how_it_was_recorded(CLI::App& command, AnalyseOptions& options) {
   command.add_option("--map", request.column_map, "NAME=COLUMN: what a column of the log is");
   command.add_option("--heading-source", request.heading_source,
                      "magnetic, blended (with a gyro) or unknown: what a logged heading is");
-  command.add_option("--also", options.also, "LOG2 MARKS2: the same run on another heading")
-      ->expected(2);
-  command.add_option("--aircraft-heading2", options.aircraft_heading2_deg,
-                     "magnetic heading on which it stood in that run");
+  command
+      .add_option(
+          "--also", options.also,
+          "LOG2 MARKS2: the same run on another heading, for logs of a heading only; may be "
+          "repeated")
+      ->type_size(2)
+      ->expected(1)
+      ->take_all();
+  command
+      .add_option("--aircraft-heading2", options.aircraft_heading2_deg,
+                  "magnetic heading on which it stood in that run; one for each --also")
+      ->expected(1)
+      ->take_all();
 }
 
 }  // namespace
@@ -104,7 +132,10 @@ void add_disturb_analyse(CLI::App& disturb, int& exit_code) {
   DisturbanceRequest& request = options->request;
   CLI::App* command = disturb.add_subcommand(
       "analyse", "what each device does to the sensor, from a log and the marks of a run");
-  command->add_option("LOG", request.log_path, "the sensor log, CSV")->required();
+  command
+      ->add_option("LOG", request.log_path,
+                   "the sensor's log, or a display's with heading_deg only, CSV")
+      ->required();
   command->add_option("MARKS", request.marks_path, "when which device was switched, CSV")
       ->required();
   command->add_option("--equipment", request.equipment_path,
@@ -115,6 +146,7 @@ void add_disturb_analyse(CLI::App& disturb, int& exit_code) {
   command->add_option("--limit-deg", request.limit_deg, "largest heading error you accept (1)");
   command->add_option("--limit-basis", request.limit_basis, "where that limit comes from");
   command->add_option("--aircraft", request.aircraft, "name for the sheet");
+  add_book_options(*command, options->book);
   add_sheet_options(*command, options->sheet);
   command->add_flag("--json", options->json, "print one JSON document");
   command->add_flag("--check", options->check, "end with 1 unless every verdict is `within`");

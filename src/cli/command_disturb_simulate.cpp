@@ -43,6 +43,9 @@ int run(Options& options) {
                          files.seconds / 60.0)) +
       "\n\n";
   text += fmt::format("  recording   {}  ({} samples)\n", files.log_path, files.samples);
+  if (!files.heading_path.empty()) {
+    text += fmt::format("  display     {}  (its heading only)\n", files.heading_path);
+  }
   text += fmt::format("  marks       {}\n", files.marks_path);
   text += fmt::format("  equipment   {}\n", files.equipment_path);
   text += fmt::format("  the truth   {}\n\n", files.truth_path);
@@ -86,6 +89,14 @@ void add_disturb_simulate(CLI::App& disturb, int& exit_code) {
   command->add_option("--passes", request.passes, "how often each state is worked");
   command->add_flag("--log-attitude", request.log_attitude, "roll and pitch in the log");
   command->add_flag("--log-current", request.log_current, "the battery current in the log");
+  command->add_flag("--heading-log", request.heading_log,
+                    "heading.csv too: what a display that shows degrees only would have shown");
+  command->add_option("--display-step-deg", request.display_step_deg,
+                      "what that display rounds to (0.1); 0: it does not");
+  command->add_option("--display-lag-s", request.display_lag_s,
+                      "its gyro holds it: a step comes slowly, with this time constant");
+  command->add_option("--display-fade-s", request.display_fade_s,
+                      "its gyro wins: a step fades, with this time constant");
   add_place_options(*command, options->place);
   add_measured_field_options(*command, options->measured);
   command->callback([options, &exit_code] { exit_code = run(*options); });

@@ -8,6 +8,7 @@
 #include "app/apply_sensor_fit.h"
 #include "app/fit_sensor_log.h"
 #include "app/write_file.h"
+#include "cli/book_options.h"
 #include "cli/command_sensor_simulate.h"
 #include "cli/place_options.h"
 #include "cli/sensor_fit_text.h"
@@ -20,6 +21,7 @@ struct FitOptions {
   FitRequest request;
   PlaceOptions place;
   MeasuredFieldOptions measured;
+  BookOptions book;
   std::optional<std::string> sheet;
   std::string paper = "a4";
   bool json = false;
@@ -57,8 +59,12 @@ int run_fit(FitOptions& options) {
       return print_error(format.error());
     }
   }
+  auto book = options.book.open();
+  if (!book) return print_error(book.error());
   const auto document = fit_sensor_log(options.request);
   if (!document) return print_error(document.error());
+  const int kept = keep_finding(book.value(), options.request, document.value());
+  if (kept != kExitDone) return kept;
   if (options.sheet) {
     if (const auto written = write_sheet(options, document.value()); !written) {
       return print_error(written.error());
@@ -107,6 +113,7 @@ void add_fit(CLI::App& sensor, int& exit_code) {
                       "largest heading error you accept (1)");
   command->add_option("--limit-basis", options->request.limit_basis, "where that limit comes from");
   command->add_option("--aircraft", options->request.aircraft, "name for the sheet");
+  add_book_options(*command, options->book);
   command->add_option("--sheet", options->sheet, "write the sheet to FILE.pdf or FILE.svg");
   command->add_option("--paper", options->paper, "a4 or letter")
       ->check(CLI::IsMember({"a4", "letter"}));

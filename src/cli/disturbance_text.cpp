@@ -80,9 +80,12 @@ std::string pulsing_words(const Pulsing& p) {
   return out + ".";
 }
 
-std::string per_ampere_words(const PerAmpere& p) {
-  std::string out = fmt::format("{} for each ampere, 1 sigma {}", vector(p.field_uT_per_A, 3),
-                                vector(p.sigma_uT_per_A, 3));
+std::string per_ampere_words(const PerAmpere& p, bool along_ground_only) {
+  const auto words = [&](const Vector3& v) {
+    return along_ground_only ? fmt::format("({:.3f}, {:.3f}) µT", v[0], v[1]) : vector(v, 3);
+  };
+  std::string out = fmt::format("{} for each ampere, 1 sigma {}", words(p.field_uT_per_A),
+                                words(p.sigma_uT_per_A));
   if (p.proportional) {
     out += *p.proportional ? "; proportional to the current" : "; not proportional to the current";
   }
@@ -97,7 +100,7 @@ std::vector<std::string> device_notes(const DisturbanceRun& run) {
   for (const DeviceEffect& device : run.devices) {
     if (device.pulsing) say(device, pulsing_words(*device.pulsing));
     if (device.per_ampere && !device.worst_state().no_effect_seen) {
-      say(device, per_ampere_words(*device.per_ampere));
+      say(device, per_ampere_words(*device.per_ampere, run.heading_only.has_value()));
     }
     for (const std::string& remark : device.remarks) say(device, remark);
   }

@@ -6,8 +6,10 @@
 #include <vector>
 
 #include "app/version.h"
+#include "cli/command_book.h"
 #include "cli/command_disturb.h"
 #include "cli/command_earth.h"
+#include "cli/command_link.h"
 #include "cli/command_sensor.h"
 #include "cli/command_serve.h"
 #include "cli/folded_text.h"
@@ -55,6 +57,8 @@ int run(int argc, char** argv) {
   add_earth_command(program, exit_code);
   add_sensor_command(program, exit_code);
   add_disturb_command(program, exit_code);
+  add_link_command(program, exit_code);
+  add_book_command(program, exit_code);
   add_serve_command(program, exit_code);
   try {
     std::vector<std::string> words = with_sensor_verb({argv + 1, argv + argc});

@@ -4,6 +4,9 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <string>
+
+#include "cli/folded_text.h"
 
 namespace qn {
 
@@ -23,6 +26,12 @@ int print_error(const Error& error) {
   std::fflush(stdout);  // so that both appear in order on a terminal
   std::fprintf(stderr, "quietnorth: %s\n", to_text(error).c_str());
   return exit_code_for(error.kind);
+}
+
+void print_note(std::string_view words) {
+  if (words.empty()) return;
+  std::fflush(stdout);  // so that both appear in order on a terminal
+  std::fprintf(stderr, "%s\n", folded(std::string{words}).c_str());
 }
 
 int print_answer(std::string_view text) {

@@ -19,6 +19,9 @@ int exit_code_for(ErrorKind kind);
 /// Prints the error as one block on stderr; returns the exit code to end with.
 int print_error(const Error& error);
 
+/// Prints a remark on stderr, folded for a terminal; nothing for no words.
+void print_note(std::string_view words);
+
 /// Prints an answer on stdout and makes sure that it arrived; returns kExitDone, or what
 /// print_error returns when the pipe or disk is gone. No answer is lost without a word.
 int print_answer(std::string_view text);

@@ -9,6 +9,7 @@
 
 #include "earth/local_field.h"
 #include "procedure/field_on_heading.h"
+#include "procedure/heading_only.h"
 #include "vocab/equipment.h"
 #include "vocab/field_vector.h"
 #include "vocab/mark.h"
@@ -77,8 +78,9 @@ struct DeviceEffect {
   std::optional<PerAmpere> per_ampere;
   std::vector<std::string> remarks;  ///< one sentence each
 
-  /// The state with the largest estimate; devices are sorted by it. (By the upper end of the band a
-  /// device of which little is known would stand before one that is known to be the worst.)
+  /// The state with the largest estimate; devices are sorted by it, those whose repeats disagree by
+  /// its lower end. (By the upper end a device of which little is known would stand before one that
+  /// is known to be the worst.)
   const StateEffect& worst_state() const;
 };
 
@@ -147,8 +149,9 @@ struct DisturbanceRun {
   std::vector<std::string> assumptions;  ///< own assumptions with their size
   std::vector<std::string> remarks;      ///< what was found in the run, and what was left out
   RunTrace trace;
-  std::string sentence;  ///< the answer in one sentence
-  Verdict verdict;       ///< of the worst device or phase
+  std::optional<HeadingOnly> heading_only;  ///< of an answer from a display (heading_run.h)
+  std::string sentence;                     ///< the answer in one sentence
+  Verdict verdict;                          ///< of the worst device or phase
 };
 
 /// Finds what each device does to the sensor, from a log and the marks of when it was worked.

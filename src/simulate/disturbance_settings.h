@@ -70,6 +70,18 @@ struct Tilt {
   Span size_deg{0.0, 0.0};  ///< of the rotation about an axis along the ground; 0: none
 };
 
+/// A display that shows degrees only.
+struct HeadingDisplay {
+  enum class Follows {
+    at_once,
+    slowly,   ///< 1 - exp(-t/T) of a step: a gyro holds the heading against the magnetic sensor
+    fading,  ///< exp(-t/T) of a step: the display trusts its gyro in the end
+  };
+  double step_deg = 0.1;  ///< what it rounds to; 0: not at all
+  Follows follows = Follows::at_once;
+  double time_constant_s = 0.0;  ///< T
+};
+
 /// Everything that can be chosen about a simulated disturbance run. All faults are switchable.
 struct DisturbanceSettings {
   double horizontal_uT = 20.0;

@@ -126,3 +126,17 @@ TEST_CASE("Optional columns that cannot be used are left out and said", "[acquir
   CHECK_FALSE(columns.value()[LogQuantity::accel_x].has_value());
   CHECK(columns.value().remarks.size() == 2);
 }
+
+TEST_CASE("a heading will do where there is no field at all and that was asked for", "[acquire]") {
+  using qn::LogNeeds;
+  const auto find = [](const std::vector<std::string>& header, LogNeeds needs) {
+    return qn::find_log_columns(header, {}, "display.csv, line 1", needs);
+  };
+  const auto display = find({"time_s", "heading_deg"}, LogNeeds::field_or_heading);
+  REQUIRE(display.has_value());
+  CHECK(display.value().heading_alone);
+  CHECK_FALSE(find({"time_s", "heading_deg"}, LogNeeds::field).has_value());
+  CHECK_FALSE(
+      find({"time_s", "field_x_uT", "heading_deg"}, LogNeeds::field_or_heading).has_value());
+  CHECK_FALSE(find({"time_s", "roll_deg"}, LogNeeds::field_or_heading).has_value());
+}

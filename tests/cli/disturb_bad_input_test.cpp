@@ -69,16 +69,6 @@ TEST_CASE("a log that cannot hold a run is refused, with what to do", "[cli][clo
   check_run_refused(run, run.words("short.csv"), 3, "short.csv");
 }
 
-TEST_CASE("a log of headings alone says what it would take", "[cli][closed-form]") {
-  const RunFolder run;
-  run.write("display.csv", "time_s,heading_deg\n0,40\n1,41\n2,40\n");
-  check_run_refused(run, run.words("display.csv"), 3, "90 degrees");
-  run.write("other.csv", "time_s,volume\n0,40\n1,41\n2,40\n");
-  const auto other = run_program(run.words("other.csv"));
-  check_refused(other, 3, "field_x_uT");
-  CHECK_FALSE(says(other.err, "90 degrees"));
-}
-
 TEST_CASE("marks that do not fit are refused by file and line", "[cli][closed-form]") {
   const RunFolder run;
   run.write("unknown.csv", "time_s,device,state\n20,light,on\n40,pump,on\n");

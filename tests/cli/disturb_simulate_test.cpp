@@ -39,3 +39,17 @@ TEST_CASE("disturb simulate takes faults with commas between and refuses unknown
   CHECK(bad.err.find("gremlins") != std::string::npos);
   CHECK(test::run_program("disturb simulate nowhere.csv --out " + folder.path("x")).exit_code == 3);
 }
+
+TEST_CASE("disturb simulate writes what a display would have shown when asked to", "[cli]") {
+  const test::TemporaryFolder folder;
+  const std::string start =
+      "disturb simulate " + kEquipment + " --seed 3 --rate-Hz 2 --out " + folder.path("run") + " ";
+  const auto run =
+      test::run_program(start + "--heading-log --display-step-deg 0.5 --display-lag-s 4");
+  CHECK(run.exit_code == 0);
+  CHECK(run.out.find("heading.csv") != std::string::npos);
+  CHECK(std::filesystem::exists(folder.path("run") + "/heading.csv"));
+  const auto both = test::run_program(start + "--heading-log --display-lag-s 4 --display-fade-s 9");
+  CHECK(both.exit_code == 2);
+  CHECK(test::run_program(start + "--heading-log --display-step-deg 20").exit_code == 2);
+}

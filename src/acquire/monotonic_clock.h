@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+namespace qn {
+
+/// Seconds since some moment, in whole microseconds (what a recording keeps). Never steps, whatever
+/// is done to the computer's calendar clock.
+class MonotonicClock {
+ public:
+  virtual ~MonotonicClock() = default;
+  virtual double now_s() const = 0;
+};
+
+/// The computer's, from its construction on. Goes on while the computer sleeps, so that a lid
+/// closed in the middle of a run is a gap of its true length.
+class BootClock : public MonotonicClock {
+ public:
+  BootClock();
+  double now_s() const override;
+
+ private:
+  long long start_us_;
+};
+
+}  // namespace qn

@@ -1,0 +1,241 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/finding_book.h"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <utility>
+
+#include "app/codec_disturbance.h"
+#include "app/codec_equipment.h"
+#include "app/file_digest.h"
+#include "app/read_text_file.h"
+#include "app/utc_now.h"
+#include "app/version.h"
+
+namespace qn {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::ordered_json;
+
+std::string name_of(const std::string& shown, const std::string& path) {
+  return shown.empty() ? fs::path{path}.filename().string() : shown;
+}
+
+/// sha256  of the bytes that were worked on; empty when the document does not say
+Result<FindingInput> input_of(std::string role, const std::string& path, std::string name,
+                              std::string sha256) {
+  FindingInput input{std::move(role), std::move(name), std::move(sha256), std::nullopt};
+  std::error_code trouble;
+  const auto size = fs::file_size(path, trouble);
+  if (!trouble && size > kLargestKeptInput) {
+    if (!input.sha256.empty()) return input;
+    auto digest = sha256_of_file(path, input.name);
+    if (!digest) return digest.error();
+    input.sha256 = std::move(digest).value();
+    return input;
+  }
+  auto bytes = read_text_file(path);
+  if (!bytes) return bytes.error();
+  input.bytes = std::move(bytes).value();
+  return input;
+}
+
+/// Only what was given: an option that was not is the program's default, and its version is kept.
+class Options {
+ public:
+  template <class T>
+  Options& add(const char* name, const std::optional<T>& value) {
+    if (value) json_[name] = *value;
+    return *this;
+  }
+  Options& add(const char* name, const std::string& value) {
+    if (!value.empty()) json_[name] = value;
+    return *this;
+  }
+  Options& add(const char* name, const std::vector<std::string>& values) {
+    if (!values.empty()) json_[name] = values;
+    return *this;
+  }
+  Options& add(const char* name, const std::vector<std::optional<double>>& values) {
+    for (const auto& value : values) json_[name].push_back(value ? Json(*value) : Json(nullptr));
+    return *this;
+  }
+  Options& flag(const char* name, bool given) {
+    if (given) json_[name] = true;
+    return *this;
+  }
+  std::string text() const { return json_.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
+ private:
+  Json json_ = Json::object();
+};
+
+std::string options_of(const FitRequest& r) {
+  return Options{}
+      .add("at", r.at)
+      .add("on", r.on)
+      .add("horizontal_uT", r.horizontal_uT)
+      .add("vertical_uT", r.vertical_uT)
+      .add("motion", r.motion)
+      .add("mount", r.mount)
+      .add("mount_deg", r.mount_deg)
+      .add("slope_deg", r.slope_deg)
+      .add("deck_deg", r.deck_deg)
+      .add("accel_reads", r.accel_reads)
+      .add("known_headings", r.known_headings)
+      .add("station_sigma_deg", r.station_sigma_deg)
+      .add("north_sigma_deg", r.north_sigma_deg)
+      .add("limit_deg", r.limit_deg)
+      .add("limit_basis", r.limit_basis)
+      .add("map", r.column_map)
+      .add("aircraft", r.aircraft)
+      .text();
+}
+
+std::string options_of(const DisturbanceRequest& r) {
+  std::vector<std::optional<double>> further;
+  for (const auto& run : r.also) further.push_back(run.aircraft_heading_deg);
+  return Options{}
+      .add("at", r.at)
+      .add("on", r.on)
+      .add("horizontal_uT", r.horizontal_uT)
+      .add("vertical_uT", r.vertical_uT)
+      .add("aircraft_heading", r.aircraft_heading_deg)
+      .add("aircraft_heading2", further)
+      .add("limit_deg", r.limit_deg)
+      .add("limit_basis", r.limit_basis)
+      .flag("rigid", r.rigid)
+      .add("mount", r.mount)
+      .add("mount_deg", r.mount_deg)
+      .add("accel_reads", r.accel_reads)
+      .add("heading_source", r.heading_source)
+      .add("map", r.column_map)
+      .add("aircraft", r.aircraft)
+      .text();
+}
+
+std::string configuration_text(const std::vector<std::pair<std::string, std::string>>& base,
+                               const std::vector<std::pair<std::string, std::string>>& given) {
+  Json json = Json::object();
+  for (const auto* list : {&base, &given}) {
+    for (const auto& [name, state] : *list) json[name] = state;
+  }
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+NewFinding finding_of(const char* command, const Provenance& from) {
+  NewFinding finding;
+  finding.made_utc = utc_now();
+  finding.command = command;
+  finding.program_version = from.program_version;
+  return finding;
+}
+
+}  // namespace
+
+Result<FindingBook> FindingBook::open(const std::optional<std::string>& path,
+                                      const std::vector<std::string>& configuration) {
+  FindingBook out;
+  for (const std::string& one : configuration) {
+    const std::size_t equals = one.find('=');
+    if (equals == std::string::npos || equals == 0 || equals + 1 == one.size() || !path) {
+      return Error{ErrorKind::OutOfRange,
+                   path ? fmt::format("'{}' does not say what stood how", one)
+                        : "a configuration is kept in a book, and none is named",
+                   "option --configuration", "NAME=STATE, together with --book FILE",
+                   "for example --book brindle.qnbook --configuration canopy=closed"};
+    }
+    out.configuration_.emplace_back(one.substr(0, equals), one.substr(equals + 1));
+  }
+  if (!path) return out;
+  auto book = Book::open(*path);
+  if (!book) return book.error();
+  out.book_.emplace(std::move(book).value());
+  return out;
+}
+
+Result<std::string> FindingBook::add(const NewFinding& finding) {
+  const auto id = book_->add_finding(finding);
+  if (!id) return id.error();
+  std::string words =
+      fmt::format("Kept as finding {} of {}.", static_cast<std::int64_t>(id.value()),
+                  fs::path{book_->path()}.filename().string());
+  for (const FindingInput& input : finding.inputs) {
+    if (!input.bytes) {
+      words += fmt::format(" {} is larger than 64 MiB: its name and hash are kept, keep the file.",
+                           input.name);
+    }
+  }
+  return words;
+}
+
+Result<std::string> FindingBook::keep(const FitRequest& request, const FitDocument& document) {
+  if (!book_) return std::string{};
+  NewFinding finding = finding_of("sensor fit", document.provenance);
+  finding.verdict = to_word(document.fit.verdict.state);
+  finding.sentence = document.fit.sentence;
+  finding.options = options_of(request);
+  finding.configuration = configuration_text({}, configuration_);
+  finding.result = to_json(document) + "\n";
+  auto log = input_of("log", request.log_path, document.provenance.log_name,
+                      document.provenance.log_sha256);
+  if (!log) return log.error();
+  finding.inputs.push_back(std::move(log).value());
+  if (request.stations_path) {
+    auto stations =
+        input_of("stations", *request.stations_path, name_of("", *request.stations_path), "");
+    if (!stations) return stations.error();
+    finding.inputs.push_back(std::move(stations).value());
+  }
+  return add(finding);
+}
+
+Result<std::string> FindingBook::keep(const DisturbanceRequest& request,
+                                      const DisturbanceDocument& document) {
+  if (!book_) return std::string{};
+  NewFinding finding = finding_of("disturb analyse", document.provenance);
+  finding.verdict = to_word(document.run.verdict.state);
+  finding.sentence = document.run.sentence;
+  finding.options = options_of(request);
+  finding.result = to_json(document) + "\n";
+
+  struct File {
+    std::string role;
+    const std::string& path;
+    std::string name, sha256;
+  };
+  std::vector<File> files = {
+      {"log", request.log_path, document.provenance.log_name, document.provenance.log_sha256},
+      {"marks", request.marks_path, document.marks_file.name, document.marks_file.sha256}};
+  if (request.equipment_path && document.equipment_file) {
+    files.push_back({"equipment", *request.equipment_path, document.equipment_file->name,
+                     document.equipment_file->sha256});
+  }
+  int number = 1;
+  for (const DisturbanceRequest::Further& further : request.also) {
+    ++number;
+    files.push_back(
+        {fmt::format("log {}", number), further.log_path, name_of("", further.log_path), ""});
+    files.push_back(
+        {fmt::format("marks {}", number), further.marks_path, name_of("", further.marks_path), ""});
+  }
+  std::vector<std::pair<std::string, std::string>> reference;
+  for (const File& file : files) {
+    auto input = input_of(file.role, file.path, file.name, file.sha256);
+    if (!input) return input.error();
+    if (input.value().role == "equipment" && input.value().bytes) {
+      // The state from which everything was worked: the reference of each device of the list.
+      const auto devices = parse_equipment(*input.value().bytes, file.name);
+      if (!devices) return devices.error();
+      for (const Device& d : devices.value()) reference.emplace_back(d.name, d.states.front());
+    }
+    finding.inputs.push_back(std::move(input).value());
+  }
+  finding.configuration = configuration_text(reference, configuration_);
+  return add(finding);
+}
+
+}  // namespace qn
