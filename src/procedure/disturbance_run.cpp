@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "procedure/disturbance_attitude_internal.h"
 #include "procedure/disturbance_result_internal.h"
 
 namespace qn {
@@ -44,13 +45,31 @@ double matters_uT(const DisturbanceOptions& options) {
   return 0.1 * options.earth.horizontal_uT * std::sin(limit);
 }
 
+// Where the log tells how the airframe moved, that is taken out; it need not be feared any more.
+struct HeldStill {
+  SensorRecording recording;
+  DisturbanceOptions options;
+};
+
+std::optional<HeldStill> held_still(const SensorRecording& recording,
+                                    const DisturbanceOptions& options) {
+  if (recording.roll_deg.empty() && recording.accel_g[0].empty()) return std::nullopt;
+  HeldStill out{recording, options};
+  if (!hold_still(out.recording)) return std::nullopt;
+  out.options.rigid = true;
+  return out;
+}
+
 }  // namespace
 
-Result<DisturbanceRun> analyse_disturbance(const SensorRecording& recording,
+Result<DisturbanceRun> analyse_disturbance(const SensorRecording& given,
                                            const std::vector<Mark>& marks,
-                                           const DisturbanceOptions& options,
+                                           const DisturbanceOptions& asked,
                                            const ParallelFor& parallel) {
-  if (auto error = check_log(recording)) return *error;
+  if (auto error = check_log(given)) return *error;
+  const std::optional<HeldStill> held = held_still(given, asked);
+  const SensorRecording& recording = held ? held->recording : given;
+  const DisturbanceOptions& options = held ? held->options : asked;
   auto marked =
       understand_marks(marks, options.equipment, recording.time_s.front(), recording.time_s.back());
   if (!marked) return marked.error();
@@ -73,6 +92,12 @@ Result<DisturbanceRun> analyse_disturbance(const SensorRecording& recording,
   run.unexplained = unexplained_of(solved, joint, options);
   run.trace = trace_of(solved);
   put_into_words(solved, options, run);
+  if (held) {
+    run.assumptions.emplace_back(
+        "What the airframe's own movement does was taken out by the attitude in the log; its "
+        "heading "
+        "is taken to have stayed.");
+  }
   return run;
 }
 
