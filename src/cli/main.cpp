@@ -7,11 +7,13 @@
 
 #include "app/version.h"
 #include "cli/command_book.h"
+#include "cli/command_card.h"
 #include "cli/command_disturb.h"
 #include "cli/command_earth.h"
 #include "cli/command_link.h"
 #include "cli/command_sensor.h"
 #include "cli/command_serve.h"
+#include "cli/command_swing.h"
 #include "cli/folded_text.h"
 #include "cli/terminal.h"
 
@@ -57,6 +59,8 @@ int run(int argc, char** argv) {
   add_earth_command(program, exit_code);
   add_sensor_command(program, exit_code);
   add_disturb_command(program, exit_code);
+  add_swing_command(program, exit_code);
+  add_card_command(program, exit_code);
   add_link_command(program, exit_code);
   add_book_command(program, exit_code);
   add_serve_command(program, exit_code);

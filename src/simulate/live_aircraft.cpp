@@ -38,9 +38,8 @@ LiveAircraft::LiveAircraft(const std::vector<Device>& equipment,
 }
 
 bool LiveAircraft::has(const std::string& device) const {
-  return std::any_of(devices_.begin(), devices_.end(), [&](const DeviceTruth& d) {
-    return d.device.name == device && !d.absent;
-  });
+  return std::any_of(devices_.begin(), devices_.end(),
+                     [&](const DeviceTruth& d) { return d.device.name == device && !d.absent; });
 }
 
 void LiveAircraft::put_one(double at_s, std::size_t device, const std::string& state) {

@@ -1,0 +1,168 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/codec_swing.h"
+
+#include <nlohmann/json.hpp>
+#include <utility>
+
+namespace qn {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json pair_json(const std::pair<double, double>& band) { return {band.first, band.second}; }
+
+Json text_or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
+
+Json verdict_json(const Verdict& verdict) {
+  Json out{{"state", to_word(verdict.state)},
+           {"limit_deg", nullptr},
+           {"limit_basis", nullptr},
+           {"because", verdict.because},
+           {"do_next", verdict.do_next}};
+  if (verdict.limit) {
+    out["limit_deg"] = verdict.limit->value.in_deg();
+    out["limit_basis"] = verdict.limit->basis;
+  }
+  return out;
+}
+
+Json doubts_json(const std::vector<DoubtfulReading>& readings) {
+  Json out = Json::array();
+  for (const DoubtfulReading& r : readings) {
+    out.push_back({{"row", r.row},
+                   {"station_deg", r.station_deg},
+                   {"indicated_deg", r.indicated_deg},
+                   {"expected_deg", r.expected_deg},
+                   {"likely", r.likely},
+                   {"probability", r.probability},
+                   {"what", r.what}});
+  }
+  return out;
+}
+
+void add_coefficients(Json& out, const SwingCompass& compass) {
+  static constexpr const char* kLetters[] = {"A", "B", "C", "D", "E"};
+  for (const char* key : {"coefficients_deg", "sigma_deg", "coefficients_95_deg"}) {
+    out[key] = Json::object();
+  }
+  for (std::size_t j = 0; j < 5; ++j) {
+    const bool known = compass.solved && compass.supported[j];
+    out["coefficients_deg"][kLetters[j]] =
+        known ? Json(compass.curve.coefficients_deg[j]) : Json(nullptr);
+    out["sigma_deg"][kLetters[j]] = known ? Json(compass.sigma_deg[j]) : Json(nullptr);
+    out["coefficients_95_deg"][kLetters[j]] =
+        known ? pair_json(compass.band_95_deg[j]) : Json(nullptr);
+  }
+  out["covariance"] = compass.solved ? Json(compass.covariance_deg2) : Json(nullptr);
+}
+
+void add_curve(Json& out, const SwingCompass& compass) {
+  const bool solved = compass.solved;
+  out["worst_deviation_deg"] = solved ? Json(compass.worst_deviation_deg) : Json(nullptr);
+  out["worst_95_deg"] = solved ? pair_json(compass.worst_95_deg) : Json(nullptr);
+  out["worst_at_deg"] = solved ? Json(compass.worst_at_deg) : Json(nullptr);
+  out["curve"] = Json::array();
+  for (const SwingPoint& p : compass.points) {
+    out["curve"].push_back({{"indicated_deg", p.indicated_deg},
+                            {"deviation_deg", p.deviation_deg},
+                            {"lo", p.lo_deg},
+                            {"hi", p.hi_deg}});
+  }
+}
+
+Json compass_json(const SwingCompass& compass) {
+  Json out{{"name", compass.name}, {"loads", text_or_null(compass.loads)}};
+  add_coefficients(out, compass);
+  add_curve(out, compass);
+  out["rows"] = compass.rows;
+  out["residuals_deg"] = compass.residuals_deg;
+  out["gross"] = doubts_json(compass.gross);
+  out["gross_row"] = compass.gross.empty() ? Json(nullptr) : Json(compass.gross.front().row);
+  out["suspects"] = doubts_json(compass.suspects);
+  out["hysteresis_deg"] = compass.hysteresis_deg ? Json(*compass.hysteresis_deg) : Json(nullptr);
+  out["hysteresis_sigma_deg"] =
+      compass.hysteresis_deg ? Json(compass.hysteresis_sigma_deg) : Json(nullptr);
+  out["noise_deg"] = compass.solved ? Json(compass.noise_deg) : Json(nullptr);
+  out["model"] = {
+      {"lack_of_fit_p", compass.lack_of_fit_p ? Json(*compass.lack_of_fit_p) : Json(nullptr)},
+      {"exact", compass.exact()}};
+  out["remarks"] = compass.remarks;
+  out["verdict"] = verdict_json(compass.verdict);
+  return out;
+}
+
+Json source_json(const SwingDocument& document) {
+  return {
+      {"file", document.stations_name},
+      {"sha256", document.stations_sha256},
+      {"readings", document.readings},
+      {"stations_are", document.stations_true ? "true" : "magnetic"},
+      {"variation_deg", document.variation_deg ? Json(*document.variation_deg) : Json(nullptr)}};
+}
+
+std::string dumped(const Json& json) {
+  return json.dump(1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace
+
+std::string to_json(const SwingDocument& document) {
+  Json out{{"schema", "quietnorth/swing/1"},
+           {"program_version", document.program_version},
+           {"sentence", document.swing.sentence},
+           {"stations", source_json(document)},
+           {"aircraft", document.aircraft},
+           {"place", document.place},
+           {"day", document.day}};
+  out["compasses"] = Json::array();
+  for (const SwingCompass& c : document.swing.compasses)
+    out["compasses"].push_back(compass_json(c));
+  // For one compass at top level too, where a script looks first.
+  if (out["compasses"].size() == 1) {
+    const Json only = out["compasses"][0];
+    for (const auto& [key, value] : only.items()) {
+      if (!out.contains(key)) out[key] = value;
+    }
+  }
+  out["how_read"] = document.how_read;
+  out["assumptions"] = document.swing.assumptions;
+  if (!out.contains("remarks")) out["remarks"] = Json::array();
+  for (const std::string& remark : document.swing.remarks) out["remarks"].push_back(remark);
+  return dumped(out);
+}
+
+std::string to_json(const CardDocument& document) {
+  Json out{{"schema", "quietnorth/card/1"},
+           {"program_version", document.swing.program_version},
+           {"stations", source_json(document.swing)},
+           {"aircraft", document.swing.aircraft},
+           {"place", document.swing.place},
+           {"day", document.swing.day},
+           {"engine", text_or_null(document.engine)},
+           {"radio", text_or_null(document.radio)},
+           {"by", document.by},
+           {"step_deg", document.step_deg},
+           {"a_removed", document.a_removed},
+           {"rule", document.worksheet_rule ? "worksheet" : "solve"}};
+  out["cards"] = Json::array();
+  for (const CorrectionCard& card : document.cards) {
+    Json rows = Json::array();
+    for (const CardRow& row : card.rows) {
+      Json steer = Json::array();
+      for (const CardSteer& s : row.steer) {
+        steer.push_back({{"steer_deg", s.steer_deg},
+                         {"steer_95_deg", pair_json(s.steer_95_deg)},
+                         {"deviation_deg", s.deviation_deg}});
+      }
+      rows.push_back({{"for_deg", row.for_deg}, {"steer", std::move(steer)}});
+    }
+    out["cards"].push_back({{"compass", card.compass},
+                            {"columns", card.columns},
+                            {"rows", std::move(rows)},
+                            {"doubtful", card.doubtful},
+                            {"remarks", card.remarks}});
+  }
+  return dumped(out);
+}
+
+}  // namespace qn

@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/swing_text.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "cli/folded_text.h"
+
+namespace qn {
+namespace {
+
+std::string item(const std::string& text) {
+  std::string out = "  - ";
+  for (const char c : folded(text, kTerminalColumns - 4)) {
+    out += c;
+    if (c == '\n') out += "    ";
+  }
+  return out + "\n";
+}
+
+std::string title_of(const SwingCompass& compass) {
+  return compass.name + (compass.loads.empty() ? "" : ", loads " + compass.loads);
+}
+
+std::string coefficient_table(const SwingCompass& compass) {
+  std::string out = "\n       deg    sigma     95 % band\n";
+  for (std::size_t j = 0; j < 5; ++j) {
+    const char letter = "ABCDE"[j];
+    if (!compass.supported[j]) {
+      out += fmt::format("  {}   not told by these headings\n", letter);
+      continue;
+    }
+    out += fmt::format("  {} {:+7.2f}  {:7.2f}  {:+7.2f} to {:+7.2f}\n", letter,
+                       compass.curve.coefficients_deg[j], compass.sigma_deg[j],
+                       compass.band_95_deg[j].first, compass.band_95_deg[j].second);
+  }
+  return out;
+}
+
+std::string curve_table(const SwingCompass& compass) {
+  std::string out = "\n  indicated  deviation     95 % band\n";
+  for (std::size_t k = 0; k < compass.points.size(); k += 3) {
+    const SwingPoint& p = compass.points[k];
+    out += fmt::format("     {:03.0f}       {:+6.1f}   {:+6.1f} to {:+6.1f}\n", p.indicated_deg,
+                       p.deviation_deg, p.lo_deg, p.hi_deg);
+  }
+  return out;
+}
+
+std::string fit_line(const SwingCompass& compass) {
+  std::string out = fmt::format("  Scatter of a reading {:.1f} deg", compass.noise_deg);
+  if (compass.hysteresis_deg) {
+    out += fmt::format("; clockwise less counterclockwise {:+.1f} +- {:.1f} deg",
+                       *compass.hysteresis_deg, 1.96 * compass.hysteresis_sigma_deg);
+  }
+  return out + ".\n";
+}
+
+std::string compass_text(const SwingCompass& compass) {
+  std::string out = "\n" + title_of(compass) + "\n";
+  if (compass.solved) {
+    out += coefficient_table(compass) + curve_table(compass) + "\n" + fit_line(compass);
+  }
+  if (!compass.gross.empty()) out += "\n  Left out, wrong by the others' word\n";
+  for (const DoubtfulReading& r : compass.gross) out += item(r.what);
+  if (!compass.suspects.empty()) out += "\n  One of these is probably wrong\n";
+  for (const DoubtfulReading& r : compass.suspects) out += item(r.what);
+  if (!compass.remarks.empty()) out += "\n";
+  for (const std::string& remark : compass.remarks) out += item(remark);
+  if (!compass.verdict.do_next.empty()) out += item("Next: " + compass.verdict.do_next + ".");
+  return out;
+}
+
+std::string whole_degrees(double deg) {
+  const double whole = std::round(deg);
+  return fmt::format("{:03.0f}", whole >= 360.0 ? 0.0 : whole);
+}
+
+std::string blank_or(const std::string& text) { return text.empty() ? "____________" : text; }
+
+std::string one_card(const CorrectionCard& card) {
+  std::string out = fmt::format("\n{}\n\n   FOR", card.compass);
+  for (const std::string& column : card.columns) {
+    out += fmt::format("   STEER {:<20}", column.empty() ? "" : "(" + column + ")");
+  }
+  out += "\n";
+  for (const CardRow& row : card.rows) {
+    out += fmt::format("   {:03.0f}", row.for_deg);
+    for (const CardSteer& s : row.steer) {
+      const double half = 0.5 * (s.steer_95_deg.second - s.steer_95_deg.first);
+      out += fmt::format("    {}  +- {:<15.1f}", whole_degrees(s.steer_deg), half);
+    }
+    out += "\n";
+  }
+  if (!card.remarks.empty()) out += "\n";
+  for (const std::string& remark : card.remarks) out += item(remark);
+  return out;
+}
+
+std::string without_trailing_spaces(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    while (c == '\n' && !out.empty() && out.back() == ' ') out.pop_back();
+    out += c;
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string swing_text(const SwingDocument& document) {
+  std::string out = folded(document.swing.sentence) + "\n";
+  for (const SwingCompass& compass : document.swing.compasses) out += compass_text(compass);
+  out += "\nHow it was read\n";
+  for (const std::string& line : document.how_read) out += item(line);
+  for (const std::string& line : document.swing.remarks) out += item(line);
+  out += "\nAssumed or given\n";
+  for (const std::string& line : document.swing.assumptions) out += item(line);
+  return without_trailing_spaces(out);
+}
+
+std::string card_text(const CardDocument& document) {
+  const SwingDocument& swing = document.swing;
+  std::string out = "Correction card: to make good FOR (magnetic), hold STEER (as indicated)\n";
+  for (const CorrectionCard& card : document.cards) out += one_card(card);
+  out += fmt::format("\n  In level flight. Engine {}. Radio {}.\n", blank_or(document.engine),
+                     blank_or(document.radio));
+  out += fmt::format("  Aircraft {}  Place {}  Date {}\n", blank_or(swing.aircraft),
+                     blank_or(swing.place), blank_or(swing.day));
+  out += fmt::format("  Swung by {}  Signature ________________\n\n", blank_or(document.by));
+  out += item(document.worksheet_rule ? "STEER is FOR less the deviation at FOR (worksheet rule)."
+                                      : "FOR = STEER + deviation(STEER), A included.");
+  if (document.a_removed) out += item("A was left out: turn lubber line or sensor before use.");
+  for (const std::string& line : swing.how_read) out += item(line);
+  out += item("Not for navigation until verified in flight.");
+  return without_trailing_spaces(out);
+}
+
+}  // namespace qn

@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "procedure/swing_card.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "estimation/gaussian_draws.h"
+#include "vocab/heading.h"
+
+namespace qn {
+namespace {
+
+// 14 CFR 23.1547(e), 27.1547(e): from here on the placard names the loads (docs/sources.md).
+constexpr double kNameLoads_deg = 10.0;
+
+CardSteer steer_for(const SwingCompass& compass, double for_deg, const CardOptions& options) {
+  DeviationCurve curve = compass.curve;
+  // The lubber line was turned: what is left is the curve about its mean.
+  const double turned = options.a_removed ? curve.coefficients_deg[0] : 0.0;
+  const double z =
+      options.rule == CardRule::worksheet
+          ? for_deg
+          : indicated_on(curve, for_deg + turned, for_deg - curve.coefficients_deg[0] + turned);
+  const auto value = curve.at(z);
+  CardSteer out;
+  out.deviation_deg = value.deviation_deg - turned;
+  const double steer = for_deg - out.deviation_deg;
+  out.steer_deg = wrap_360_deg(steer);
+  std::vector<double> missed;
+  const double along = std::max(1.0 + value.slope, 0.3);
+  for (std::size_t d = 0; d + 5 <= compass.draws_deg.size(); d += 5) {
+    double sum = 0.0;
+    for (std::size_t j = options.a_removed ? 1 : 0; j < 5; ++j) {
+      sum += value.per_coefficient[j] * (compass.draws_deg[d + j] - curve.coefficients_deg[j]);
+    }
+    missed.push_back(-sum / along);
+  }
+  out.steer_95_deg = {steer + quantile(missed, 0.025), steer + quantile(missed, 0.975)};
+  return out;
+}
+
+bool wanted(const SwingCompass& compass, const CardOptions& options) {
+  return compass.solved && (!options.compass || compass.name == *options.compass);
+}
+
+void remark_loads(CorrectionCard& card, const std::vector<const SwingCompass*>& states) {
+  for (const SwingCompass* state : states) {
+    if (state->worst_deviation_deg <= kNameLoads_deg) continue;
+    card.remarks.push_back(
+        state->loads == "on"
+            ? fmt::format("With loads on the deviation reaches {:.0f} deg on {:03.0f}: write here "
+                          "which loads those are.",
+                          state->worst_deviation_deg, state->worst_at_deg)
+            : fmt::format("The deviation reaches {:.0f} deg on {:03.0f}.",
+                          state->worst_deviation_deg, state->worst_at_deg));
+  }
+}
+
+CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const CardOptions& options) {
+  CorrectionCard card;
+  card.compass = states.front()->name;
+  for (const SwingCompass* state : states) {
+    card.columns.push_back(state->loads.empty() ? "" : "loads " + state->loads);
+    card.doubtful = card.doubtful || !state->suspects.empty();
+  }
+  for (int f = 0; f < 360; f += options.step_deg) {
+    CardRow row{static_cast<double>(f), {}};
+    for (const SwingCompass* state : states) row.steer.push_back(steer_for(*state, f, options));
+    card.rows.push_back(std::move(row));
+  }
+  remark_loads(card, states);
+  if (options.a_removed) {
+    card.remarks.push_back(fmt::format(
+        "A = {:+.1f} deg is left out: lubber line or sensor turned by it, as confirmed.",
+        states.front()->curve.coefficients_deg[0]));
+  }
+  if (card.doubtful) {
+    card.remarks.push_back(
+        "One reading behind this card is probably wrong: read its station again before the card is "
+        "used.");
+  }
+  for (const SwingCompass* state : states) {
+    if (std::all_of(state->supported.begin(), state->supported.end(), [](bool s) { return s; })) {
+      continue;
+    }
+    card.remarks.push_back(
+        "The headings read do not tell all five coefficients: between them the card is a guess.");
+    break;
+  }
+  return card;
+}
+
+}  // namespace
+
+std::optional<Error> check_card_options(const SwingSolution& swing, const CardOptions& options) {
+  if (options.step_deg != 15 && options.step_deg != 30 && options.step_deg != 45) {
+    return Error{ErrorKind::OutOfRange, fmt::format("steps of {} degrees", options.step_deg),
+                 "option --steps", "15, 30 or 45 degrees between the lines of the card",
+                 "choose 30: steps of not more than 30 deg fit every placard rule we know"};
+  }
+  if (!options.compass) return std::nullopt;
+  const auto same = [&](const SwingCompass& c) { return c.name == *options.compass; };
+  if (std::any_of(swing.compasses.begin(), swing.compasses.end(), same)) return std::nullopt;
+  return Error{ErrorKind::OutOfRange, fmt::format("no compass is called '{}'", *options.compass),
+               "option --compass", "a compass of the stations file",
+               "correct the name, or leave the option out for all of them"};
+}
+
+std::vector<CorrectionCard> make_cards(const SwingSolution& swing, const CardOptions& options) {
+  std::vector<std::vector<const SwingCompass*>> by_name;
+  for (const SwingCompass& compass : swing.compasses) {
+    if (!wanted(compass, options)) continue;
+    const auto same = std::find_if(by_name.begin(), by_name.end(), [&](const auto& states) {
+      return states.front()->name == compass.name;
+    });
+    if (same == by_name.end()) {
+      by_name.push_back({&compass});
+    } else {
+      same->push_back(&compass);
+    }
+  }
+  std::vector<CorrectionCard> out;
+  for (const auto& states : by_name) out.push_back(card_of(states, options));
+  return out;
+}
+
+}  // namespace qn

@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+#include <utility>
+
+#include "procedure/swing_gross_internal.h"
+#include "vocab/heading.h"
+
+namespace qn {
+namespace {
+
+// Shares of the causes among wrong readings: our own opinion; docs/math/swing.md prints them.
+constexpr double kMisreadTen = 0.12;     // each way
+constexpr double kMisreadThirty = 0.06;  // each way
+constexpr double kSwapped = 0.10;
+constexpr double kOtherStation = 0.07;  // each side
+constexpr double kSign = 0.08;
+constexpr double kReciprocal = 0.08;
+// A deviation so small that its sign does not matter.
+constexpr double kNoSign_deg = 3.0;
+
+void add_swaps(const SwingRow& row, std::vector<GrossCause>& causes) {
+  const auto whole = static_cast<int>(std::lround(row.indicated_deg)) % 360;
+  const int digits[3] = {whole / 100, whole / 10 % 10, whole % 10};
+  for (const auto& [a, b] : {std::pair{0, 1}, std::pair{1, 2}}) {
+    int other[3] = {digits[0], digits[1], digits[2]};
+    std::swap(other[a], other[b]);
+    const int swapped = 100 * other[0] + 10 * other[1] + other[2];
+    if (swapped == whole || swapped >= 360) continue;
+    causes.push_back({"digits swapped", 0.5 * kSwapped, static_cast<double>(swapped - whole)});
+  }
+}
+
+}  // namespace
+
+std::vector<GrossCause> causes_of(const SwingRow& row, double expected_deg,
+                                  const std::vector<double>& neighbours_deg) {
+  std::vector<GrossCause> causes;
+  for (const double sign : {-1.0, 1.0}) {
+    causes.push_back({"misread by 10", kMisreadTen, sign * 10.0});
+    causes.push_back({"misread by 30", kMisreadThirty, sign * 30.0});
+  }
+  add_swaps(row, causes);
+  for (const double neighbour_deg : neighbours_deg) {
+    causes.push_back({"other station", kOtherStation, wrap_180_deg(expected_deg - neighbour_deg)});
+  }
+  const double deviation_deg = wrap_180_deg(row.station_deg - row.indicated_deg);
+  if (std::fabs(deviation_deg) > kNoSign_deg) {
+    causes.push_back({"sign", kSign, 2.0 * deviation_deg});
+  }
+  causes.push_back({"reciprocal", kReciprocal, 180.0});
+  return causes;
+}
+
+}  // namespace qn

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+namespace qn {
+
+/// The chance that a reading of scatter `sigma`, expected `left` below the number that was written
+/// down, is rounded to it, as a logarithm with its first and second derivative by the expectation.
+struct RoundedLikelihood {
+  double log = 0.0;
+  double first = 0.0;
+  double second = 0.0;  ///< never positive
+};
+
+/// rounding  step; 0: a density
+RoundedLikelihood rounded_likelihood(double left, double sigma, double rounding);
+
+}  // namespace qn

@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "procedure/swing_solve.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "procedure/swing_compass_internal.h"
+#include "vocab/heading.h"
+
+namespace qn {
+namespace {
+
+constexpr std::size_t kFewest = 3;
+// Turned by more than this while showing no more than that: the compass stands still.
+constexpr double kTurned_deg = 90.0;
+constexpr double kStill_deg = 5.0;
+
+std::optional<Error> check(const char* option, const std::optional<double>& value, double least,
+                           double most) {
+  if (!value || (*value > least && *value <= most)) return std::nullopt;
+  return Error{ErrorKind::OutOfRange, fmt::format("{:g} cannot be used for {}", *value, option),
+               fmt::format("option {}", option),
+               fmt::format("degrees, more than {:g} and at most {:g}", std::max(least, 0.0), most),
+               "leave the option out to use a careful assumption, which is printed"};
+}
+
+std::optional<Error> check(const SwingOptions& options) {
+  if (auto e = check("--reading-sigma-deg", options.reading_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--station-sigma-deg", options.station_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--north-sigma-deg", options.north_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--hysteresis-sigma-deg", options.hysteresis_sigma_deg, 0.0, 30.0)) return e;
+  return check("--rounding-deg", options.rounding_deg, -1e-300, 30.0);
+}
+
+std::optional<Error> check_limits(const SwingOptions& options,
+                                  const std::vector<SwingCompass>& compasses) {
+  std::string names;
+  for (const SwingCompass& c : compasses) {
+    if (names.find("'" + c.name + "'") == std::string::npos) {
+      names += (names.empty() ? "'" : ", '") + c.name + "'";
+    }
+  }
+  for (const auto& [name, limit] : options.limits) {
+    const auto same = [&wanted = name](const SwingCompass& c) {
+      return std::equal(c.name.begin(), c.name.end(), wanted.begin(), wanted.end(),
+                        [](char a, char b) { return std::tolower(a) == std::tolower(b); });
+    };
+    if (std::any_of(compasses.begin(), compasses.end(), same)) continue;
+    return Error{ErrorKind::OutOfRange, fmt::format("no compass is called '{}'", name),
+                 "option --limit", "a compass of the stations file: " + names,
+                 "correct the name, or leave the option out"};
+  }
+  return std::nullopt;
+}
+
+std::vector<std::vector<SwingReading>> by_compass(const std::vector<SwingReading>& readings) {
+  std::vector<std::vector<SwingReading>> out;
+  for (const SwingReading& reading : readings) {
+    const auto same = std::find_if(out.begin(), out.end(), [&](const auto& group) {
+      return group.front().compass == reading.compass && group.front().loads == reading.loads;
+    });
+    if (same == out.end()) {
+      out.push_back({reading});
+    } else {
+      same->push_back(reading);
+    }
+  }
+  return out;
+}
+
+/// The smallest arc that holds all of them.
+double arc_of(std::vector<double> headings_deg) {
+  std::sort(headings_deg.begin(), headings_deg.end());
+  double gap = headings_deg.front() + 360.0 - headings_deg.back();
+  for (std::size_t i = 1; i < headings_deg.size(); ++i) {
+    gap = std::max(gap, headings_deg[i] - headings_deg[i - 1]);
+  }
+  return 360.0 - gap;
+}
+
+/// Whether there is something to fit; if not, the compass says why.
+bool can_be_solved(SwingCompass& compass, const std::vector<SwingReading>& readings) {
+  std::set<double> distinct;
+  std::vector<double> stations;
+  std::vector<double> shown;
+  for (const SwingReading& r : readings) {
+    distinct.insert(r.station_deg);
+    stations.push_back(r.station_deg);
+    shown.push_back(wrap_360_deg(r.indicated_deg));
+  }
+  if (distinct.size() < kFewest) {
+    compass.verdict.because =
+        fmt::format("{} heading{} read; A, B and C alone take three", distinct.size(),
+                    distinct.size() == 1 ? " was" : "s were");
+    compass.verdict.do_next = "read this compass on eight headings around the circle";
+    return false;
+  }
+  if (arc_of(stations) > kTurned_deg && arc_of(shown) < kStill_deg) {
+    compass.verdict.because = fmt::format(
+        "the aircraft turned by {:.0f} deg and this compass showed {:.0f} throughout: it does not "
+        "move",
+        arc_of(stations), shown.front());
+    compass.verdict.do_next =
+        "free the compass (caging, an empty or frozen bowl, a display that holds), then swing "
+        "again";
+    return false;
+  }
+  return true;
+}
+
+SwingCompass solve_compass(const std::vector<SwingReading>& readings, const SwingOptions& options) {
+  SwingCompass out;
+  out.name = readings.front().compass;
+  out.loads = readings.front().loads;
+  for (const SwingReading& r : readings) out.rows.push_back(r.row);
+  if (!can_be_solved(out, readings)) return out;
+  const SwingSettings settings = settings_of(options);
+  const CompassFit fit = fit_compass(readings, settings);
+  fill_bands(out, fit, settings);
+  fill_gross(out, fit, readings);
+  fill_words(out, fit, readings, options);
+  return out;
+}
+
+std::string assumed(const char* what, const std::optional<double>& given, double used) {
+  return fmt::format("{}: {:g} deg{}.", what, used, given ? ", as given" : ", assumed");
+}
+
+std::vector<std::string> assumptions_of(const SwingOptions& options) {
+  const SwingSettings s = settings_of(options);
+  std::vector<std::string> out;
+  out.push_back(assumed("Readings are rounded to", options.rounding_deg, s.prior.rounding_deg));
+  out.push_back(assumed("Reading, 1 sigma beside the rounding", options.reading_sigma_deg,
+                        s.prior.reading_sigma_deg));
+  out.push_back(assumed("Aircraft beside its mark, 1 sigma, the same for all compasses",
+                        options.station_sigma_deg, s.prior.station_sigma_deg));
+  out.push_back(assumed("North of the rose, 1 sigma, in every A", options.north_sigma_deg,
+                        s.north_sigma_deg));
+  out.push_back(assumed("Difference between turns when one was made, 1 sigma",
+                        options.hysteresis_sigma_deg, s.hysteresis_sigma_deg));
+  out.push_back(fmt::format(
+      "The first two count like {:g} readings; what the residuals show counts beside them.",
+      s.prior.noise_dof));
+  return out;
+}
+
+std::string sentence_of(const std::vector<SwingCompass>& compasses) {
+  std::string out;
+  for (const SwingCompass& c : compasses) {
+    if (!out.empty()) out += "\n";
+    out += fmt::format("{}{}: {}; {}.", c.name, c.loads.empty() ? "" : ", loads " + c.loads,
+                       to_word(c.verdict.state), c.verdict.because);
+  }
+  return out;
+}
+
+}  // namespace
+
+Result<SwingSolution> solve_swing(const std::vector<SwingReading>& readings,
+                                  const SwingOptions& options) {
+  if (auto wrong = check(options)) return *wrong;
+  if (readings.empty()) {
+    return Error{ErrorKind::BadInput, "there is no reading of a compass", "the stations",
+                 "what each compass showed on each heading", "write the readings down"};
+  }
+  SwingSolution out;
+  for (const auto& group : by_compass(readings)) {
+    out.compasses.push_back(solve_compass(group, options));
+  }
+  if (auto wrong = check_limits(options, out.compasses)) return *wrong;
+  out.assumptions = assumptions_of(options);
+  compare_compasses(out, readings, options);
+  out.sentence = sentence_of(out.compasses);
+  return out;
+}
+
+}  // namespace qn

@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "procedure/swing_curve.h"
+#include "vocab/result.h"
+#include "vocab/verdict.h"
+
+namespace qn {
+
+enum class SwingTurn { unknown, clockwise, counterclockwise };
+
+/// What one compass showed while the aircraft stood on one mark.
+struct SwingReading {
+  double station_deg = 0.0;    ///< magnetic heading of the aircraft
+  double indicated_deg = 0.0;  ///< what was read
+  std::string compass;
+  SwingTurn turn = SwingTurn::unknown;
+  int repeat = 0;
+  std::string loads;       ///< "on", "off", or empty
+  double roll_deg = 0.0;   ///< NaN: not known
+  double pitch_deg = 0.0;  ///< NaN: not known
+  std::size_t row = 0;     ///< of the file, counted from 0
+};
+
+/// All sigmas are 1 sigma in degrees and larger than zero; those not given are our own careful
+/// assumptions, printed with every answer.
+struct SwingOptions {
+  std::optional<double> rounding_deg;          ///< 1: readings are taken as rounded to this step
+  std::optional<double> reading_sigma_deg;     ///< 0.7
+  std::optional<double> station_sigma_deg;     ///< 0.7: the aircraft beside the mark, common to all
+  std::optional<double> north_sigma_deg;       ///< 0.5: of the rose, or of the variation
+  std::optional<double> hysteresis_sigma_deg;  ///< 0.5: between turns, when only one was made
+  std::optional<double> variation_deg;  ///< of the place: only to notice readings or stations
+                                        ///< given in the wrong north
+  std::vector<std::pair<std::string, Limit>> limits;  ///< by compass, any capitals
+};
+
+/// Why a reading is thought to be wrong; `what` says it for people.
+struct DoubtfulReading {
+  std::size_t row = 0;
+  double station_deg = 0.0;
+  double indicated_deg = 0.0;
+  double expected_deg = 0.0;  ///< what the other readings foretell here
+  std::string likely;         ///< "misread by 10", "digits swapped", "other station", ...
+  std::string what;
+  double probability = 0.0;
+};
+
+struct SwingPoint {
+  double indicated_deg, deviation_deg, lo_deg, hi_deg;
+};
+
+/// One compass under one state of the loads.
+struct SwingCompass {
+  std::string name;
+  std::string loads;
+  std::vector<std::size_t> rows;  ///< of the file, in the order of `residuals_deg`
+  bool solved = false;            ///< false: `verdict.because` says why; what follows is empty
+  DeviationCurve curve;
+  std::array<bool, 5> supported{};  ///< false: these headings cannot tell this coefficient
+  SwingCoefficients sigma_deg{};
+  std::array<std::pair<double, double>, 5> band_95_deg{};
+  std::array<std::array<double, 5>, 5> covariance_deg2{};
+  double worst_deviation_deg = 0.0;  ///< largest size over all headings
+  double worst_at_deg = 0.0;
+  std::pair<double, double> worst_95_deg{0.0, 0.0};
+  std::vector<SwingPoint> points;         ///< every 10 degrees
+  std::vector<double> residuals_deg;      ///< deviation observed minus fitted, each reading
+  std::vector<DoubtfulReading> gross;     ///< named: left out
+  std::vector<DoubtfulReading> suspects;  ///< one of these is probably wrong; none is left out
+  std::optional<double> hysteresis_deg;   ///< deviation turning clockwise minus the other way
+  double hysteresis_sigma_deg = 0.0;
+  double noise_deg = 0.0;  ///< scatter of a reading, 1 sigma, before rounding
+  std::optional<double> lack_of_fit_p;
+  std::vector<std::string> remarks;
+  Verdict verdict;
+
+  bool exact() const { return curve.form == DeviationForm::exact; }
+  /// Draws of the coefficients, 5 numbers each, as they may be: what the bands were made of.
+  std::vector<double> draws_deg;
+};
+
+struct SwingSolution {
+  std::vector<SwingCompass> compasses;
+  std::vector<std::string> assumptions;
+  std::vector<std::string> remarks;
+  std::string sentence;
+};
+
+/// Fits the deviation of every compass of a swing.
+///
+/// readings  3 or more headings for each compass, in any order
+/// errors    OutOfRange: a sigma that is not positive, a limit for a compass that is not there.
+///           BadInput: no reading
+/// cost      about a millisecond a compass
+/// source    docs/math/swing.md
+Result<SwingSolution> solve_swing(const std::vector<SwingReading>& readings,
+                                  const SwingOptions& options);
+
+}  // namespace qn

@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "procedure/swing_compass_internal.h"
+#include "vocab/heading.h"
+
+namespace qn {
+namespace {
+
+constexpr const char* kLetters = "ABCDE";
+constexpr double kSurprising = 0.01;  // p below which five coefficients are called too few
+constexpr double kLevel_deg = 2.0;
+// Two readings of one mark further apart than this many times their scatter contradict each other.
+constexpr double kApart = 5.0;
+
+std::string lower(std::string text) {
+  for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  return text;
+}
+
+std::optional<Limit> limit_for(const std::string& compass, const SwingOptions& options) {
+  for (const auto& [name, limit] : options.limits) {
+    if (lower(name) == lower(compass)) return limit;
+  }
+  // The one published limit we know of for this kind of compass.
+  if (lower(compass).find("standby") != std::string::npos) {
+    return Limit{Angle::degrees(10.0), "14 CFR 23.1327(a)(2), level flight, any heading"};
+  }
+  return std::nullopt;
+}
+
+std::string heading_text(double deg) {
+  const double whole = std::round(deg);
+  if (std::fabs(deg - whole) < 0.05) return fmt::format("{:03.0f}", wrap_360_deg(whole));
+  return fmt::format("{:05.1f}", deg);
+}
+
+std::string stations_of(const std::vector<DoubtfulReading>& readings) {
+  std::string out;
+  for (std::size_t i = 0; i < readings.size() && i < 4; ++i) {
+    out += (i == 0 ? "" : ", ") + heading_text(readings[i].station_deg);
+  }
+  return out;
+}
+
+void describe(DoubtfulReading& reading, bool named) {
+  reading.what = fmt::format(
+      "Row {}, station {}: {} was read, where the other readings foretell {}; {}{}.",
+      reading.row + 1, heading_text(reading.station_deg), heading_text(reading.indicated_deg),
+      heading_text(std::round(reading.expected_deg)),
+      named ? "likely: " : "perhaps: ", reading.likely);
+}
+
+std::string judged(const SwingCompass& compass, const Limit& limit) {
+  return fmt::format(
+      "the largest deviation is {:.1f} deg (95 %: {:.1f} to {:.1f}) on {}, the limit {:g} deg ({})",
+      compass.worst_deviation_deg, compass.worst_95_deg.first, compass.worst_95_deg.second,
+      heading_text(compass.worst_at_deg), limit.value.in_deg(), limit.basis);
+}
+
+std::string next_step(const SwingCompass& compass, const CompassFit& fit) {
+  if (fit.leaning) {
+    return "read further headings, between those read so far, until there are eight around the "
+           "circle";
+  }
+  if (!fit.both_turns) {
+    return "go round once more in the other direction of turn, and give the turn of each reading";
+  }
+  (void)compass;
+  return "go round once more on other headings, and check the north of the rose: its sigma is in "
+         "every band (--north-sigma-deg)";
+}
+
+void judge_compass(SwingCompass& compass, const CompassFit& fit, const SwingOptions& options) {
+  Verdict& verdict = compass.verdict;
+  verdict.limit = limit_for(compass.name, options);
+  if (!verdict.limit) {
+    verdict.because = fmt::format(
+        "the largest deviation is {:.1f} deg (95 %: {:.1f} to {:.1f}) on {}; there is no limit to "
+        "judge it by",
+        compass.worst_deviation_deg, compass.worst_95_deg.first, compass.worst_95_deg.second,
+        heading_text(compass.worst_at_deg));
+    verdict.do_next = fmt::format(
+        "ask the maker of this compass what it may be off, and say --limit \"{}=DEG\" with "
+        "--limit-basis",
+        compass.name);
+    return;
+  }
+  verdict.state = judge(
+      {Angle::degrees(compass.worst_95_deg.first), Angle::degrees(compass.worst_95_deg.second)},
+      *verdict.limit);
+  verdict.because = judged(compass, *verdict.limit);
+  if (verdict.state == VerdictState::unproven) verdict.do_next = next_step(compass, fit);
+  if (verdict.state == VerdictState::over) {
+    verdict.do_next = "compensate the compass and swing again";
+  }
+}
+
+void remark_contradictions(SwingCompass& compass, const CompassFit& fit,
+                           const std::vector<SwingReading>& readings) {
+  const double scatter = std::hypot(fit.prior.sigma(0.0), fit.prior.rounding_deg / std::sqrt(12.0));
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    for (std::size_t k = i + 1; k < readings.size(); ++k) {
+      const SwingReading& a = readings[i];
+      const SwingReading& b = readings[k];
+      const double apart = std::fabs(wrap_180_deg(a.indicated_deg - b.indicated_deg));
+      if (a.station_deg != b.station_deg || a.turn != b.turn || apart < kApart * scatter) continue;
+      compass.remarks.push_back(fmt::format(
+          "Rows {} and {} contradict each other: station {}, read {} and {}. Read it once more.",
+          a.row + 1, b.row + 1, heading_text(a.station_deg), heading_text(a.indicated_deg),
+          heading_text(b.indicated_deg)));
+    }
+  }
+}
+
+void remark_model(SwingCompass& compass, const CompassFit& fit) {
+  const std::string missing = unsupported_names(compass);
+  if (!missing.empty()) {
+    compass.remarks.push_back(
+        fmt::format("These headings cannot tell {}. What compasses usually have (1 sigma: B, C 30, "
+                    "D, E 3, A 20 "
+                    "deg) stands in the bands instead.",
+                    missing));
+  } else if (fit.leaning) {
+    compass.remarks.push_back(
+        "Few headings, or on one side: what compasses usually have (1 sigma: B, C 30, D, E 3, A 20 "
+        "deg) is used beside the readings.");
+  }
+  if (!fit.both_turns) {
+    compass.remarks.push_back(
+        "One direction of turn, or none said: a lag of the compass cannot be told from A and "
+        "stands "
+        "in A's band.");
+  }
+  if (compass.exact()) {
+    compass.remarks.push_back(
+        "Deviation beyond 20 deg: the exact equation is used, and A to E are its coefficients "
+        "times "
+        "57.3, not terms of the sine series.");
+  }
+  if (compass.lack_of_fit_p && *compass.lack_of_fit_p < kSurprising) {
+    compass.remarks.push_back(fmt::format(
+        "The readings depart from what five coefficients can follow (p = {:.2g}): a compass that "
+        "sticks, steel near one mark, or a sensor with a defect. See the residuals.",
+        *compass.lack_of_fit_p));
+  }
+}
+
+void remark_tilt(SwingCompass& compass, const std::vector<SwingReading>& readings) {
+  double most = 0.0;
+  for (const SwingReading& r : readings) {
+    if (std::isfinite(r.roll_deg)) most = std::max(most, std::fabs(r.roll_deg));
+    if (std::isfinite(r.pitch_deg)) most = std::max(most, std::fabs(r.pitch_deg));
+  }
+  if (most <= kLevel_deg) return;
+  compass.remarks.push_back(fmt::format(
+      "The aircraft stood tilted by up to {:.0f} deg: the curve holds for that attitude. In level "
+      "flight the iron below and above the compass acts otherwise; check in the air.",
+      most));
+}
+
+}  // namespace
+
+std::string unsupported_names(const SwingCompass& compass) {
+  std::string out;
+  for (std::size_t j = 0; j < 5; ++j) {
+    if (compass.supported[j]) continue;
+    if (!out.empty()) out += ", ";
+    out += kLetters[j];
+  }
+  const std::size_t comma = out.rfind(", ");
+  if (comma != std::string::npos) out.replace(comma, 2, " and ");
+  return out;
+}
+
+void fill_words(SwingCompass& compass, const CompassFit& fit,
+                const std::vector<SwingReading>& readings, const SwingOptions& options) {
+  judge_compass(compass, fit, options);
+  for (DoubtfulReading& reading : compass.gross) describe(reading, true);
+  for (DoubtfulReading& reading : compass.suspects) describe(reading, false);
+  if (!compass.suspects.empty() && compass.verdict.limit) {
+    compass.verdict.state = VerdictState::unproven;
+    compass.verdict.because += "; one reading is probably wrong, and which one is not certain";
+    compass.verdict.do_next = fmt::format("read station {} again and add the reading as a repeat",
+                                          stations_of(compass.suspects));
+  }
+  remark_contradictions(compass, fit, readings);
+  remark_model(compass, fit);
+  remark_tilt(compass, readings);
+}
+
+}  // namespace qn

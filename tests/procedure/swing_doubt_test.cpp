@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <catch2/catch.hpp>
+#include <string>
+
+#include "procedure/swing_maker.h"
+
+using namespace qn;
+using namespace qn::test;
+
+namespace {
+
+constexpr SwingCase kBoth{.stations = 12, .both_turns = true};
+
+SwingCompass solved(const std::vector<SwingReading>& readings, const SwingOptions& options = {}) {
+  const auto out = solve_swing(readings, options);
+  REQUIRE(out.has_value());
+  return out.value().compasses[0];
+}
+
+bool says(const std::vector<std::string>& remarks, const std::string& words) {
+  for (const std::string& r : remarks) {
+    if (r.find(words) != std::string::npos) return true;
+  }
+  return false;
+}
+
+/// Row 4 (station 120) is made wrong; whatever is named must be that row.
+std::string cause_when(double wrong_deg) {
+  MadeSwing made = make_swing(kBoth, 7);
+  made.readings[4].indicated_deg = rounded(wrong_deg, 1.0);
+  const SwingCompass c = solved(made.readings);
+  REQUIRE(c.gross.size() == 1);
+  CHECK(c.gross[0].row == 4);
+  return c.gross[0].likely;
+}
+
+}  // namespace
+
+TEST_CASE("a wrong reading is named with its likely cause", "[procedure][synthetic]") {
+  const double right = make_swing(kBoth, 7).readings[4].indicated_deg;
+  CHECK(cause_when(right + 10.0) == "misread by 10");
+  CHECK(cause_when(right - 10.0) == "misread by 10");
+  CHECK(cause_when(right + 180.0) == "reciprocal");
+  const int r = static_cast<int>(right);
+  const int swapped = r / 10 % 10 * 100 + r / 100 * 10 + r % 10;
+  REQUIRE(std::abs(swapped - r) > 12);
+  CHECK(cause_when(swapped) == "digits swapped");
+  CHECK(cause_when(right + 77.0) == "no pattern");
+}
+
+TEST_CASE("a second compass tells another mark from a misreading", "[procedure][synthetic]") {
+  for (const bool mark : {true, false}) {
+    const MadeSwing one = make_swing(kBoth, 7);
+    MadeSwing two = make_swing(kBoth, 8);
+    std::vector<SwingReading> all = one.readings;
+    for (SwingReading& r : two.readings) {
+      r.compass = "remote";
+      r.row += 100;
+      all.push_back(r);
+    }
+    const auto next = [&](const MadeSwing& made, std::size_t k) {
+      return made.readings[k + 1].indicated_deg;
+    };
+    all[4].indicated_deg = next(one, 4);
+    if (mark) all[24 + 4].indicated_deg = next(two, 4);
+    const auto out = solve_swing(all, {});
+    REQUIRE(out.has_value());
+    REQUIRE(out.value().compasses[0].gross.size() == 1);
+    const std::string likely = out.value().compasses[0].gross[0].likely;
+    CHECK((likely == "other station") == mark);
+  }
+}
+
+TEST_CASE("what cannot be told is said", "[procedure][closed-form]") {
+  MadeSwing made = make_swing({.stations = 4}, 3);
+  const SwingCompass four = solved(made.readings);
+  CHECK(four.supported == std::array<bool, 5>{true, true, true, false, true});  // sin 2z is 0
+  CHECK(says(four.remarks, "cannot tell D"));
+  made = make_swing({.stations = 3}, 3);
+  const SwingCompass three = solved(made.readings);
+  CHECK(three.supported[0]);
+  CHECK_FALSE(three.supported[3]);
+  CHECK_FALSE(three.supported[4]);
+  made.readings.pop_back();
+  const SwingCompass two = solved(made.readings);
+  CHECK_FALSE(two.solved);
+  CHECK(two.verdict.because.find("2 headings") != std::string::npos);
+}
+
+TEST_CASE("a compass that does not move is said to stand still", "[procedure][closed-form]") {
+  MadeSwing made = make_swing({}, 3);
+  for (SwingReading& r : made.readings) r.indicated_deg = 359.0;
+  const SwingCompass c = solved(made.readings);
+  CHECK_FALSE(c.solved);
+  CHECK(c.verdict.because.find("does not move") != std::string::npos);
+  CHECK(c.verdict.state == VerdictState::unproven);
+}
+
+TEST_CASE("readings that contradict each other are named", "[procedure][synthetic]") {
+  MadeSwing made = make_swing({}, 3);
+  SwingReading again = made.readings[2];
+  again.indicated_deg = rounded(again.indicated_deg + 9.0, 1.0);
+  again.row = 8;
+  made.readings.push_back(again);
+  CHECK(says(solved(made.readings).remarks, "Rows 3 and 9 contradict each other"));
+}
+
+TEST_CASE("the wrong north is noticed and asked, nothing is changed", "[procedure][synthetic]") {
+  const MadeSwing made = make_swing({.hysteresis_sigma_deg = 0.1, .size = 0.3}, 11);
+  std::vector<SwingReading> off = made.readings;
+  for (SwingReading& r : off) r.indicated_deg = rounded(r.indicated_deg + 13.0, 1.0);
+  SwingOptions options;
+  options.variation_deg = 13.0;
+  const SwingCompass c = solved(off, options);
+  CHECK(says(c.remarks, "were the readings true"));
+  CHECK(c.curve.coefficients_deg[0] < -10.0);
+  CHECK_FALSE(says(solved(made.readings, options).remarks, "true and not magnetic"));
+}
+
+TEST_CASE("a lag between the turns is found, or stands in A's band", "[procedure][synthetic]") {
+  MadeSwing made = make_swing({.stations = 12, .both_turns = true, .hysteresis_sigma_deg = 0.0}, 5);
+  for (SwingReading& r : made.readings) {
+    r.indicated_deg = rounded(r.indicated_deg + (r.turn == SwingTurn::clockwise ? -1 : 1), 1.0);
+  }
+  const SwingCompass both = solved(made.readings);
+  REQUIRE(both.hysteresis_deg);
+  CHECK(*both.hysteresis_deg == Approx(2.0).margin(4.0 * both.hysteresis_sigma_deg));
+  CHECK(*both.hysteresis_deg > 0.5);
+  made.readings.resize(12);
+  SwingOptions wide;
+  wide.hysteresis_sigma_deg = 4.0;
+  CHECK(solved(made.readings, wide).sigma_deg[0] > 1.8);  // half of 4, by 800 draws
+}
+
+TEST_CASE("deviations beyond 20 deg use the exact equation", "[procedure][synthetic]") {
+  // Truth from the exact equation itself, by fixed point: A' 1, B' 25, C' 8, D' 4, E' 0
+  // (times 57.3).
+  const DeviationCurve truth{DeviationForm::exact, {1.0, 25.0, 8.0, 4.0, 0.0}};
+  std::vector<SwingReading> readings;
+  for (std::size_t k = 0; k < 24; ++k) {
+    SwingReading r;
+    r.indicated_deg = 15.0 * static_cast<double>(k);
+    r.station_deg =
+        std::fmod(r.indicated_deg + truth.deviation_deg(r.indicated_deg) + 360.0, 360.0);
+    r.compass = "standby";
+    r.row = k;
+    readings.push_back(r);
+  }
+  SwingOptions options;
+  options.rounding_deg = 0.1;
+  options.reading_sigma_deg = options.station_sigma_deg = 0.1;
+  const SwingCompass c = solved(readings, options);
+  CHECK(c.exact());
+  for (std::size_t j = 0; j < 5; ++j) {
+    CHECK(c.curve.coefficients_deg[j] == Approx(truth.coefficients_deg[j]).margin(0.05));
+  }
+  CHECK(says(c.remarks, "exact equation"));
+}
+
+TEST_CASE("a limit belongs to a compass and has a basis", "[procedure][published]") {
+  // 14 CFR 23.1327 (amendment 23-20): 10 degrees on any heading in level flight.
+  MadeSwing made = make_swing({.size = 0.3}, 5);
+  const SwingCompass standby = solved(made.readings);
+  REQUIRE(standby.verdict.limit);
+  CHECK(standby.verdict.limit->value.in_deg() == Approx(10.0));
+  CHECK(standby.verdict.limit->basis.find("14 CFR 23.1327") != std::string::npos);
+  CHECK(standby.verdict.state == VerdictState::within);
+  for (SwingReading& r : made.readings) r.compass = "remote";
+  const SwingCompass remote = solved(made.readings);
+  CHECK_FALSE(remote.verdict.limit);
+  CHECK(remote.verdict.state == VerdictState::unproven);
+  CHECK(remote.verdict.do_next.find("--limit") != std::string::npos);
+  SwingOptions bad;
+  bad.limits = {{"nobody", Limit{Angle::degrees(2.0), "own"}}};
+  CHECK_FALSE(solve_swing(made.readings, bad).has_value());
+  bad = {};
+  bad.reading_sigma_deg = 0.0;
+  CHECK(solve_swing(made.readings, bad).error().where == "option --reading-sigma-deg");
+}
