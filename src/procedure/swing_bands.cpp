@@ -35,7 +35,7 @@ std::vector<SwingParameters> all_draws(const CompassFit& fit) {
   for (std::size_t k = fit.posteriors.size(); k-- > 0;) {
     const double share = fit.sets[k].probability / total * static_cast<double>(kDraws);
     const std::size_t count =
-        k == 0 ? kDraws - out.size() : 2 * static_cast<std::size_t>(0.5 * share + 0.5);
+        k == 0 ? kDraws - out.size() : 2 * static_cast<std::size_t>(std::lround(0.5 * share));
     if (count == 0) continue;
     const auto draws = draw_swing(rows_without(fit, fit.sets[k]), fit.posteriors[k], fit.prior,
                                   count, kSeed + static_cast<unsigned>(k));

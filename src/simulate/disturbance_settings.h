@@ -74,7 +74,7 @@ struct Tilt {
 struct HeadingDisplay {
   enum class Follows {
     at_once,
-    slowly,   ///< 1 - exp(-t/T) of a step: a gyro holds the heading against the magnetic sensor
+    slowly,  ///< 1 - exp(-t/T) of a step: a gyro holds the heading against the magnetic sensor
     fading,  ///< exp(-t/T) of a step: the display trusts its gyro in the end
   };
   double step_deg = 0.1;  ///< what it rounds to; 0: not at all
