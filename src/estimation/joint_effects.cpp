@@ -18,23 +18,16 @@ double overlap(const BlockColumn& a, const BlockColumn& b) {
 EffectEquations::EffectEquations(const DriftFilter& filter, const std::vector<BlockColumn>& columns,
                                  const std::vector<double>& series)
     : information_{columns.size()}, gradient_(columns.size(), 0.0), rows_{filter.blocks_in_use()} {
-  std::vector<BlockColumn> white;
-  white.reserve(columns.size());
-  for (const BlockColumn& column : columns) white.push_back(filter.whiten(column));
+  white_.reserve(columns.size());
+  for (const BlockColumn& column : columns) white_.push_back(filter.whiten(column));
   const BlockColumn data = filter.whiten({0, series});
   sum_squares_ = overlap(data, data);
   for (std::size_t i = 0; i < columns.size(); ++i) {
-    gradient_[i] = overlap(white[i], data);
+    gradient_[i] = overlap(white_[i], data);
     for (std::size_t j = i; j < columns.size(); ++j) {
-      information_(i, j) = information_(j, i) = overlap(white[i], white[j]);
+      information_(i, j) = information_(j, i) = overlap(white_[i], white_[j]);
     }
   }
-}
-
-SquareMatrix EffectEquations::covariance(double prior_sd) const {
-  SquareMatrix information = information_;
-  for (std::size_t c = 0; c < columns(); ++c) information(c, c) += 1.0 / (prior_sd * prior_sd);
-  return inverse(information);
 }
 
 JointEffects EffectEquations::solve(const std::vector<std::size_t>& group, std::size_t effects,

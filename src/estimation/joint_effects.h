@@ -29,9 +29,8 @@ class EffectEquations {
 
   std::size_t columns() const { return gradient_.size(); }
   const SquareMatrix& information() const { return information_; }
-
-  /// Of all columns free, each with a prior of 0 +- prior_sd; that of solve() before grouping.
-  SquareMatrix covariance(double prior_sd = 1000.0) const;
+  /// Every column with the drift taken out.
+  const std::vector<BlockColumn>& white() const { return white_; }
 
   /// group[c]    the effect that column c is a repeat of; columns of one effect share one size
   /// prior_sd    a weak opinion that every size is near zero: keeps what the data cannot tell apart
@@ -40,6 +39,7 @@ class EffectEquations {
                      double prior_sd) const;
 
  private:
+  std::vector<BlockColumn> white_;
   SquareMatrix information_;
   std::vector<double> gradient_;
   double sum_squares_ = 0.0;

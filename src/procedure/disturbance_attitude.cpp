@@ -4,6 +4,7 @@
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_attitude_internal.h"
+#include "procedure/levelling.h"
 #include "vocab/angle.h"
 
 namespace qn::disturbance {
@@ -26,15 +27,11 @@ void attitude_from_gravity(SensorRecording& log) {
   for (const double z : log.accel_g[2]) down_sum += std::isfinite(z) ? z : 0.0;
   const double sign = down_sum > 0.0 ? 1.0 : -1.0;
   for (std::size_t k = 0; k < log.size(); ++k) {
-    const double x = sign * log.accel_g[0][k];
-    const double y = sign * log.accel_g[1][k];
-    const double z = sign * log.accel_g[2][k];
-    const double size = std::hypot(x, y, z);
-    const bool steady = std::abs(size - 1.0) < kGravityOnly_g;
-    const double pitch = steady ? std::asin(std::clamp(-x / size, -1.0, 1.0)) : std::nan("");
-    const double roll = steady ? std::atan2(y, z) : std::nan("");
-    log.pitch_deg.push_back(Angle::radians(pitch).in_deg());
-    log.roll_deg.push_back(Angle::radians(roll).in_deg());
+    const auto lean = lean_from_gravity(
+        {sign * log.accel_g[0][k], sign * log.accel_g[1][k], sign * log.accel_g[2][k]},
+        kGravityOnly_g);
+    log.pitch_deg.push_back(lean ? Angle::radians(lean->pitch_rad).in_deg() : std::nan(""));
+    log.roll_deg.push_back(lean ? Angle::radians(lean->roll_rad).in_deg() : std::nan(""));
   }
 }
 
@@ -94,22 +91,15 @@ bool hold_still(SensorRecording& log) {
   const Smoothed roll = smoothed(log.time_s, log.roll_deg);
   const Smoothed pitch = smoothed(log.time_s, log.pitch_deg);
   if (!roll.moved && !pitch.moved) return true;
-  const double roll0 = Angle::degrees(roll.usual_deg).in_rad();
-  const double pitch0 = Angle::degrees(pitch.usual_deg).in_rad();
+  const auto lean = [](double roll_deg, double pitch_deg) {
+    return Lean{Angle::degrees(roll_deg).in_rad(), Angle::degrees(pitch_deg).in_rad()};
+  };
+  const Lean usual = lean(roll.usual_deg, pitch.usual_deg);
   for (std::size_t k = 0; k < n; ++k) {
-    const double r = Angle::degrees(roll.deg[k]).in_rad();
-    const double p = Angle::degrees(pitch.deg[k]).in_rad();
-    const double x = log.field[0][k], y = log.field[1][k], z = log.field[2][k];
-    // Out of roll, then out of pitch: levelled.
-    const double level_y = y * std::cos(r) - z * std::sin(r);
-    const double leaned = y * std::sin(r) + z * std::cos(r);
-    const double level_x = x * std::cos(p) + leaned * std::sin(p);
-    const double down = -x * std::sin(p) + leaned * std::cos(p);
-    // And into the usual attitude.
-    const double back = level_x * std::sin(pitch0) + down * std::cos(pitch0);
-    log.field[0][k] = level_x * std::cos(pitch0) - down * std::sin(pitch0);
-    log.field[1][k] = level_y * std::cos(roll0) + back * std::sin(roll0);
-    log.field[2][k] = -level_y * std::sin(roll0) + back * std::cos(roll0);
+    const Vector3 level = levelled({log.field[0][k], log.field[1][k], log.field[2][k]},
+                                   lean(roll.deg[k], pitch.deg[k]));
+    const Vector3 held = leaned(level, usual);
+    for (std::size_t axis = 0; axis < 3; ++axis) log.field[axis][k] = held[axis];
   }
   return true;
 }

@@ -8,15 +8,11 @@ namespace qn::disturbance {
 
 AxisGain::AxisGain(const Problem& problem, const VisitSolution& solution, std::size_t axis)
     : filter_{solution.noise[axis], blocks_of_axis(solution, axis)},
-      covariance_{solution.equations[axis].covariance()} {
-  const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
-  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, mean.size());
-  std::vector<double> left(mean.size());
-  for (std::size_t b = 0; b < mean.size(); ++b) left[b] = mean[b] - mean.front() - effects[b];
-  weighted_ = filter_.weighted(left);
+      white_{solution.equations[axis].white()},
+      covariance_{solution.covariance_uT2[axis]},
+      weighted_{filter_.weighted(left_uT(problem, solution, solution.size_uT, axis))} {
   running_.assign(1, 0.0);
   for (const double w : weighted_) running_.push_back(running_.back() + w);
-  for (const BlockColumn& column : solution.columns) white_.push_back(filter_.whiten(column));
 }
 
 double AxisGain::gradient(const BlockColumn& shape) const {

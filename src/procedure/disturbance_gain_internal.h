@@ -9,7 +9,8 @@
 
 namespace qn::disturbance {
 
-/// One axis of a solution: what a further column would gain, with all others free.
+/// One axis of a solution, which must outlive it: what a further column would gain, with all others
+/// free.
 class AxisGain {
  public:
   AxisGain(const Problem& problem, const VisitSolution& solution, std::size_t axis);
@@ -29,9 +30,9 @@ class AxisGain {
 
  private:
   DriftFilter filter_;
-  SquareMatrix covariance_;
+  const std::vector<BlockColumn>& white_;
+  const SquareMatrix& covariance_;
   std::vector<double> weighted_, running_;
-  std::vector<BlockColumn> white_;
 };
 
 }  // namespace qn::disturbance

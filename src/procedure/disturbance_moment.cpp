@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "estimation/log_sum.h"
 #include "procedure/disturbance_moment_internal.h"
 
 namespace qn::disturbance {
@@ -49,11 +50,6 @@ std::vector<Edge> edges_in(const std::vector<double>& any, double step_s) {
 }
 
 }  // namespace
-
-double log_sum(double a, double b) {
-  const double top = std::max(a, b);
-  return top + std::log(std::exp(a - top) + std::exp(b - top));
-}
 
 SwitchTime posterior(double from_s, double step_s, const std::vector<double>& log_weight) {
   SwitchTime out;

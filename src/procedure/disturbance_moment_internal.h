@@ -7,8 +7,6 @@
 
 namespace qn::disturbance {
 
-double log_sum(double a, double b);
-
 /// Probabilities over the grid from the log of prior times likelihood ratio.
 SwitchTime posterior(double from_s, double step_s, const std::vector<double>& log_weight);
 

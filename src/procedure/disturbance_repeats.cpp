@@ -4,6 +4,8 @@
 #include <iterator>
 #include <limits>
 
+#include "estimation/log_sum.h"
+#include "procedure/disturbance_odds_internal.h"
 #include "procedure/disturbance_repeats_internal.h"
 
 namespace qn::disturbance {
@@ -12,7 +14,6 @@ namespace {
 // 1 sigma of an axis of a field about which nothing is known: each as likely as the next. (One
 // large one alone would hold small devices to be unlikely, and take two alike for each other.)
 constexpr double kScales_uT[] = {0.04, 0.2, 1.0, 5.0};
-constexpr double kQuietShare = 0.4;
 constexpr double kOdds[4] = {0.92, 0.04, 0.03, 0.01};  // good, skipped, another, unknown
 constexpr double kNearlyCertain = 0.99;
 constexpr std::size_t kMostVisits = 6;  // beyond, the first ones decide what the others are held to
@@ -26,11 +27,6 @@ double variance_of(const SeenField& seen, std::size_t axis) {
 
 double log_normal(double x, double variance) {
   return -0.5 * (x * x / variance + std::log(2.0 * 3.14159265358979 * variance));
-}
-
-double log_sum(double a, double b) {
-  const double top = std::max(a, b);
-  return std::isinf(top) ? top : top + std::log(std::exp(a - top) + std::exp(b - top));
 }
 
 double log_about(const SeenField& seen, const Vector3& centre, const Vector3& more_variance) {

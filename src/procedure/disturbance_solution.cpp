@@ -200,13 +200,10 @@ void draw_fit(Solved& solved) {
   for (const std::size_t v : solved.visits.warming_visit) size[v] = solved.visits.size_uT[v];
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::vector<double> effects = effects_uT(solved.visits, size, axis, blocks.size());
-    std::vector<double> left(blocks.size());
-    const double start = blocks.mean_uT[axis].empty() ? 0.0 : blocks.mean_uT[axis].front();
-    for (std::size_t b = 0; b < blocks.size(); ++b) {
-      left[b] = blocks.mean_uT[axis][b] - start - effects[b];
-    }
+    const double start = blocks.mean_uT[axis].front();
     const DriftFilter filter{solved.visits.noise[axis], blocks_of_axis(solved.visits, axis)};
-    solved.rest_uT[axis] = filter.smoothed_level(left);
+    solved.rest_uT[axis] =
+        filter.smoothed_level(left_uT(solved.problem, solved.visits, size, axis));
     solved.fit_uT[axis].resize(blocks.size());
     for (std::size_t b = 0; b < blocks.size(); ++b) {
       solved.rest_uT[axis][b] += start;

@@ -281,11 +281,12 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
     for (double& y : series) y -= start;
     const DriftFilter filter{out.noise[axis], blocks_of_axis(out, axis)};
     equations[axis].emplace(filter, out.columns, series);
-    const JointEffects solved = equations[axis]->solve(alone, columns, kFree_uT);
+    JointEffects solved = equations[axis]->solve(alone, columns, kFree_uT);
     for (std::size_t c = 0; c < columns; ++c) {
       out.size_uT[c][axis] = solved.size[c];
       out.sigma_uT[c][axis] = std::sqrt(std::max(0.0, solved.covariance(c, c)));
     }
+    out.covariance_uT2[axis] = std::move(solved.covariance);
   });
   for (auto& axis : equations) out.equations.push_back(std::move(*axis));
   return out;
@@ -320,6 +321,15 @@ std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& s
   return out;
 }
 
+std::vector<double> left_uT(const Problem& problem, const VisitSolution& solution,
+                            const std::vector<Vector3>& size_uT, std::size_t axis) {
+  const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
+  const std::vector<double> effects = effects_uT(solution, size_uT, axis, mean.size());
+  std::vector<double> out(mean.size());
+  for (std::size_t b = 0; b < mean.size(); ++b) out[b] = mean[b] - mean.front() - effects[b];
+  return out;
+}
+
 std::vector<double> stiff_fit(const Problem& problem, const VisitSolution& solution,
                               std::size_t axis) {
   constexpr double kStiff_s = 40.0;
@@ -331,11 +341,8 @@ std::vector<double> stiff_fit(const Problem& problem, const VisitSolution& solut
   noise.slope_rate =
       std::min(noise.slope_rate, noise.white_variance * blocks.length_s / std::pow(kStiff_s, 4));
   const double start = blocks.mean_uT[axis].front();
-  std::vector<double> left(blocks.size());
-  for (std::size_t b = 0; b < left.size(); ++b) {
-    left[b] = blocks.mean_uT[axis][b] - start - effects[b];
-  }
-  std::vector<double> fit = DriftFilter{noise, blocks_of_axis(solution, axis)}.smoothed_level(left);
+  std::vector<double> fit = DriftFilter{noise, blocks_of_axis(solution, axis)}.smoothed_level(
+      left_uT(problem, solution, solution.size_uT, axis));
   for (std::size_t b = 0; b < fit.size(); ++b) fit[b] += start + effects[b];
   return fit;
 }

@@ -51,6 +51,7 @@ struct VisitSolution {
   std::array<std::vector<double>, 3> extra;
   std::vector<Vector3> size_uT;  ///< of each column, solved with every visit free
   std::vector<Vector3> sigma_uT;
+  std::array<SquareMatrix, 3> covariance_uT2;  ///< of the columns, solved like that
 };
 
 /// What heating adds to the step of a visit, 1 when hot: 1 - exp(-t/T) while on, fading with T
@@ -69,6 +70,11 @@ BlockTimes blocks_of_axis(const VisitSolution& solution, std::size_t axis);
 /// What all columns add to each block on one axis, at the given size of each column.
 std::vector<double> effects_uT(const VisitSolution& solution, const std::vector<Vector3>& size_uT,
                                std::size_t axis, std::size_t blocks);
+
+/// What all columns at the given sizes leave of each block on one axis, counted from the first
+/// block's reading: rest field, drift and noise.
+std::vector<double> left_uT(const Problem& problem, const VisitSolution& solution,
+                            const std::vector<Vector3>& size_uT, std::size_t axis);
 
 /// Variance of the blocks of each visit beyond the noise at rest, from what `fit_uT` leaves; zero
 /// where there is no clear excess.

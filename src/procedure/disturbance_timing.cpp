@@ -3,7 +3,9 @@
 #include <cmath>
 
 #include "estimation/gaussian_draws.h"
+#include "estimation/log_sum.h"
 #include "procedure/disturbance_moment_internal.h"
+#include "procedure/disturbance_odds_internal.h"
 #include "procedure/disturbance_timing_internal.h"
 #include "procedure/disturbance_window_internal.h"
 
@@ -13,7 +15,6 @@ namespace {
 constexpr double kMostSide_s = 6.0;   // of the two means a step is seen between
 constexpr double kBroad_uT = 3.0;     // 1 sigma of a jump about which nothing is known
 constexpr double kShareKnown = 0.75;  // odds that a repeat does what the other repeats did
-constexpr double kQuietShare = 0.4;   // devices that do nothing
 constexpr double kClearEvidence = 7.0;
 constexpr double kSureEvidence = 15.0;  // what the delay law is learnt from
 constexpr double kClearSigma_s = 0.7;
@@ -88,15 +89,18 @@ SwitchTime find_one(const Pieces& fine, const MarkedRun& run, const LongRunRate&
                       bounds.to_s + kReach * bounds.side_s + transit};
   const auto steps = static_cast<std::size_t>((bounds.to_s - bounds.from_s) / fine.length_s) + 1;
   const ExpectedJump& expected = jumps[self];
-  std::vector<double> log_weight;
   std::vector<double> log_prior(steps);
   constexpr Vector3 kBroad{kBroad_uT * kBroad_uT, kBroad_uT * kBroad_uT, kBroad_uT * kBroad_uT};
   const bool set = is_set(run, self);
   const bool travels = !set && run.items[at.item].device.kind == DeviceKind::moving;
   // Six sizes are free in a travel: what they gain by chance.
   constexpr double kSixByChance = 12.0;
-  std::vector<double> own(steps),
-      any(steps);  // log likelihood ratios of a jump: this device's, any
+  std::vector<double> own(steps);  // log likelihood ratio of a jump of this device's
+  std::vector<double> any(steps);  // the same, of a jump of anything's
+  Vector3 spread{};                // of what the other repeats foretell
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    spread[axis] = expected.from_others_sigma_uT[axis] * expected.from_others_sigma_uT[axis];
+  }
   // That the device's own jump is too small to be seen.
   double unseen = std::log(kQuietShare);
   for (std::size_t k = 0; k < steps; ++k) {
@@ -114,10 +118,6 @@ SwitchTime find_one(const Pieces& fine, const MarkedRun& run, const LongRunRate&
     any[k] = log_ratio(c, {}, kBroad);
     own[k] = quiet_or(any[k]);
     if (expected.from_others_uT) {
-      Vector3 spread{};
-      for (std::size_t axis = 0; axis < 3; ++axis) {
-        spread[axis] = expected.from_others_sigma_uT[axis] * expected.from_others_sigma_uT[axis];
-      }
       own[k] = log_sum(std::log(kShareKnown) + log_ratio(c, *expected.from_others_uT, spread),
                        std::log(1.0 - kShareKnown) + own[k]);
       c.jump_uT = {};
@@ -125,12 +125,9 @@ SwitchTime find_one(const Pieces& fine, const MarkedRun& run, const LongRunRate&
                        std::log((1.0 - kShareKnown) * kQuietShare));
     }
   }
-  if (!by_law && !set) {
-    log_weight = with_unplanned(log_prior, own, any, unseen, fine.length_s);
-  } else {
-    log_weight = log_prior;
-  }
-  SwitchTime out = posterior(bounds.from_s, fine.length_s, log_weight);
+  SwitchTime out = posterior(
+      bounds.from_s, fine.length_s,
+      by_law || set ? log_prior : with_unplanned(log_prior, own, any, unseen, fine.length_s));
   out.log_evidence = evidence_near(out, log_prior, own);
   out.clear = out.log_evidence > kClearEvidence && out.sigma_s < kClearSigma_s;
   return out;

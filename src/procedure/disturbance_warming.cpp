@@ -30,16 +30,13 @@ void add(BlockColumn& to, const BlockColumn& column, double factor) {
 struct Axis {
   DriftFilter filter;
   BlockColumn left;
+  const std::vector<BlockColumn>& columns;  // whitened, of the solution
 };
 
 Axis axis_of(const Problem& problem, const VisitSolution& solution, std::size_t axis) {
-  const std::vector<double>& mean = problem.series->blocks.mean_uT[axis];
-  const std::vector<double> effects = effects_uT(solution, solution.size_uT, axis, mean.size());
   DriftFilter filter{solution.noise[axis], blocks_of_axis(solution, axis)};
-  std::vector<double> left(mean.size());
-  for (std::size_t b = 0; b < mean.size(); ++b) left[b] = mean[b] - mean.front() - effects[b];
-  BlockColumn white = filter.whiten({0, left});
-  return {std::move(filter), std::move(white)};
+  BlockColumn white = filter.whiten({0, left_uT(problem, solution, solution.size_uT, axis)});
+  return {std::move(filter), std::move(white), solution.equations[axis].white()};
 }
 
 bool climbs_at_all(const StateVisits& state, const VisitSolution& solution) {
@@ -73,7 +70,7 @@ std::vector<Warming> find_warmings(const Problem& problem, const VisitSolution& 
           if (!problem.run->visits[v].begin) continue;
           BlockColumn one =
               axis.filter.whiten(warming_column(problem, problem.run->visits[v], constant_s));
-          const BlockColumn step = axis.filter.whiten(solution.columns[v]);
+          const BlockColumn& step = axis.columns[v];
           add(one, step, -overlap(one, step) / std::max(overlap(step, step), 1e-12));
           add(climb, one, 1.0);
         }

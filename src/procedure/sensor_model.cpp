@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "procedure/levelling.h"
 #include "procedure/sensor_model_internal.h"
 #include "procedure/sensor_size_rows_internal.h"
 
@@ -316,19 +317,12 @@ void fill_rows(const Log& log, const Layout& layout, const Parameters& theta, do
 }
 
 double heading_of_rad(const Vector3& x, double roll, double pitch) {
-  const double right_level = x[1] * std::cos(roll) - x[2] * std::sin(roll);
-  const double down_rolled = x[1] * std::sin(roll) + x[2] * std::cos(roll);
-  const double ahead_level = x[0] * std::cos(pitch) + down_rolled * std::sin(pitch);
-  return std::atan2(-right_level, ahead_level);
+  const Vector3 level = levelled(x, {roll, pitch});
+  return std::atan2(-level[1], level[0]);
 }
 
 Vector3 earth_in_body(double H, double Z, double heading, double roll, double pitch) {
-  const double ahead = H * std::cos(heading);
-  const double right = -H * std::sin(heading);
-  const double x = ahead * std::cos(pitch) - Z * std::sin(pitch);
-  const double z = ahead * std::sin(pitch) + Z * std::cos(pitch);
-  return {x, right * std::cos(roll) + z * std::sin(roll),
-          -right * std::sin(roll) + z * std::cos(roll)};
+  return leaned({H * std::cos(heading), -H * std::sin(heading), Z}, {roll, pitch});
 }
 
 double heading_residual_rad(const HeadingFix& fix, const Layout& layout, const Parameters& theta,

@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "estimation/gaussian_draws.h"
+#include "procedure/levelling.h"
 #include "procedure/sensor_prepare_internal.h"
 
 namespace qn::sensor_model {
@@ -39,10 +40,9 @@ void use_accelerometer(const SensorRecording& recording, const Matrix3& axes, bo
         to_body.apply({recording.accel_g[0][k], recording.accel_g[1][k], recording.accel_g[2][k]});
     const double sign = reads_down ? 1.0 : -1.0;
     const Vector3 down{sign * a[0], sign * a[1], sign * a[2]};
-    const double size = std::hypot(down[0], down[1], down[2]);
-    const bool steady = std::abs(size - 1.0) < kSteady_g;
-    log.pitch_rad.push_back(steady ? std::asin(std::clamp(-down[0] / size, -1.0, 1.0)) : kNan);
-    log.roll_rad.push_back(steady ? std::atan2(down[1], down[2]) : kNan);
+    const auto lean = lean_from_gravity(down, kSteady_g);
+    log.pitch_rad.push_back(lean ? lean->pitch_rad : kNan);
+    log.roll_rad.push_back(lean ? lean->roll_rad : kNan);
   }
 }
 

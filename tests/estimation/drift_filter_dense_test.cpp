@@ -182,3 +182,30 @@ TEST_CASE("the smoothed level is the conditional mean of the level", "[estimatio
     CHECK(smoothed[static_cast<std::size_t>(b)] == Approx(expected[b]).margin(2e-3));
   }
 }
+
+TEST_CASE("readings weighted by the inverse covariance are those of dense algebra",
+          "[estimation][closed-form]") {
+  constexpr std::size_t kBlocks = 60;
+  const BlockTimes times = uneven_times(kBlocks);
+  const VectorXd y = readings(kBlocks);
+  // With level and slope free at the start: C^-1 (y - X a), a by least squares.
+  MatrixXd X = MatrixXd::Ones(kBlocks, 2);
+  for (Eigen::Index b = 0; b < static_cast<Eigen::Index>(kBlocks); ++b) {
+    X(b, 1) = times.time_s[static_cast<std::size_t>(b)];
+  }
+  const auto rows = used(times);
+  const MatrixXd V = rows_of(rows_of(dense_covariance(times), rows).transpose(), rows);
+  const VectorXd left = rows_of(y, rows) - rows_of(X, rows) * dense_gls(times, X, y).size;
+  const VectorXd expected = V.llt().solve(left);
+
+  const std::vector<double> weighted =
+      DriftFilter{kNoise, times}.weighted({y.data(), y.data() + y.size()});
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    // A free level is one of large variance: 1e-3 of the largest weight.
+    CHECK(weighted[rows[r]] == Approx(expected[static_cast<Eigen::Index>(r)])
+                                   .margin(1e-3 * expected.cwiseAbs().maxCoeff()));
+  }
+  for (std::size_t b = 0; b < kBlocks; ++b) {
+    if (!times.use[b]) CHECK(weighted[b] == 0.0);
+  }
+}

@@ -183,3 +183,36 @@ TEST_CASE("a device that heats up is given its settled field", "[procedure][dist
   CHECK(sigmas_off(state, {1.2, 0.0, 0.0}) < 3.5);
   CHECK(all_remarks(run.value()).find("Climbs") != std::string::npos);
 }
+
+TEST_CASE("a train of pulses is followed to its ends and spoils nothing beside them",
+          "[procedure][disturbance]") {
+  // On for 0.4 of every 3.1 s: its mean is 0.4 uT higher than the rest before and after it. One
+  // lamp is worked across each of its ends.
+  HandLog made{600.0, 20.0, 0.05};
+  made.add([](double t) {
+    const double turns = (t - 200.0) / 3.1;
+    const bool on = t >= 200.0 && t < 355.0 && turns - std::floor(turns) < 0.4;
+    return on ? Vector3{0.0, 1.0, 0.0} : Vector3{};
+  });
+  made.work("lamp", {0.3, 0.2, 0.0}, 190.0, 215.0, 3, 155.0);  // 190, 345 and 500 s
+  made.work("fan", {0.0, 0.0, 0.0}, 260.0, 285.0, 2, 150.0);   // inside it, and after
+  const auto run = made.analyse();
+  REQUIRE(run.has_value());
+  bool found = false;
+  for (const Unexplained& event : run.value().unexplained) {
+    if (event.kind != Unexplained::Kind::train) continue;
+    found = true;
+    CHECK(*event.period_s == Approx(3.1).margin(0.03));
+    CHECK(event.from_s == Approx(200.0).margin(4.0));
+    CHECK(event.to_s == Approx(355.0).margin(4.0));
+    CHECK(event.size_uT[1] == Approx(1.0).margin(0.1));
+  }
+  CHECK(found);
+  CHECK(sigmas_off(find_device(run.value(), "lamp")->worst_state(), {0.3, 0.2, 0.0}) < 3.5);
+  CHECK(sigmas_off(find_device(run.value(), "fan")->worst_state(), {}) < 3.5);
+  for (const StateVisit& visit : find_device(run.value(), "lamp")->worst_state().visits) {
+    CHECK(visit.used);
+  }
+  // A third of a degree is 0.12 uT: the train must not have cost the band.
+  CHECK(find_device(run.value(), "fan")->worst_state().heading.worst_95.hi.in_deg() < 0.35);
+}

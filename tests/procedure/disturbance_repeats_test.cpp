@@ -80,3 +80,31 @@ TEST_CASE("differences that do not matter are let pass, however sharp", "[proced
   const auto reading = read({seen({0.10, 0, 0}, 0.001), seen({0.12, 0, 0}, 0.001)});
   CHECK_FALSE(reading.contested);
 }
+
+TEST_CASE("a small device is not taken for another that is not unlike it", "[procedure]") {
+  // Both visits agree; another of twelve devices differs by one to two sigma of what matters. That
+  // the device is as small as it seems must not count against it.
+  std::vector<KnownVector> others{{"pitch trim", seen({0.061, -0.021, -0.078}, 0.002)}};
+  for (int i = 1; i < 12; ++i) others.push_back({"far", seen({0.5 * i, 1.0, 0.0})});
+  const auto reading = read_repeats(
+      {seen({0.088, -0.019, -0.093}, 0.003), seen({0.089, -0.014, -0.097}, 0.002)}, others, 0.04);
+  CHECK_FALSE(reading.contested);
+  for (const VisitReading& visit : reading.visits) CHECK(visit.what == VisitReading::What::good);
+}
+
+TEST_CASE("a visit of which nothing was seen has no vote", "[procedure]") {
+  const SeenField blind = seen({-50, 80, 20}, 40.0);
+  const auto three = read({seen({1, 0, 0}), blind, seen({1.01, 0, 0})});
+  CHECK_FALSE(three.contested);
+  for (const VisitReading& visit : three.visits) CHECK(visit.what == VisitReading::What::good);
+  // The other faults are still found, and by their own place.
+  const auto four = read({blind, seen({1, 0, 0}), seen({0.01, 0, 0}), seen({1.01, 0, 0})});
+  CHECK_FALSE(four.contested);
+  CHECK(four.visits[2].what == VisitReading::What::skipped);
+  CHECK(four.visits[0].what == VisitReading::What::good);
+}
+
+TEST_CASE("where one visit is left of several, nothing checks it", "[procedure]") {
+  CHECK(read({seen({1, 0, 0}), seen({3, 3, 3}, 50.0)}).contested);
+  CHECK_FALSE(read({seen({1, 0, 0})}).contested);  // it was the only one that was made
+}

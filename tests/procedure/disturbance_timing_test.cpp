@@ -96,3 +96,27 @@ TEST_CASE("early marks are as good as late ones", "[procedure][disturbance]") {
   CHECK(run.value().common_delay_s == Approx(-2.0).margin(0.1));
   CHECK(sigmas_off(run.value().devices[0].worst_state(), kLamp) < 3.5);
 }
+
+TEST_CASE("a quiet device does not take a step that nobody planned", "[procedure][disturbance]") {
+  // Marks of the lamp are good to a fraction of a second; something passes and is gone 4 s before
+  // the fan's second repeat, which does nothing in any.
+  HandLog made{600.0};
+  made.work("lamp", kLamp, 40.0, 60.0, 5, 100.0);
+  for (const double on_s : {90.0, 290.0, 490.0}) made.mark("fan", on_s, on_s + 15.0);
+  made.hold({0.0, 0.9, 0.4}, 272.0, 286.0);
+  const auto run = made.analyse();
+  REQUIRE(run.has_value());
+  const DeviceEffect* fan = find_device(run.value(), "fan");
+  REQUIRE(fan != nullptr);
+  REQUIRE(fan->switch_times_s.size() == 6);
+  CHECK(fan->switch_times_s[2] == Approx(290.0).margin(3.5));  // not at the edge, 286 s
+  CHECK(fan->switch_sigma_s[2] > 0.3);                         // nor sure of it
+  CHECK(fan->switch_times_s[3] == Approx(305.0).margin(1.5));
+  CHECK(sigmas_off(fan->worst_state(), {}) < 3.5);
+  CHECK(fan->worst_state().verdict.state == VerdictState::within);
+  bool told = false;
+  for (const Unexplained& event : run.value().unexplained) {
+    told = told || (std::abs(event.from_s - 272.0) < 2.0 && std::abs(event.to_s - 286.0) < 2.0);
+  }
+  CHECK(told);
+}
