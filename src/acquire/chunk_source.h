@@ -22,13 +22,14 @@ class ChunkSource {
   virtual bool joins_midway() const { return false; }
 };
 
-/// A text log of lines: those that begin with a number in a column of time come at that time (as
-/// the header names it: time_s, time_ms ...), others evenly, `lines_per_s` of them.
+/// A text log of lines: those that have a number in a column of time come at that time (as the
+/// header names it: time_s, time_ms ...), others evenly, kTextLines_per_s of them.
 ///
 /// errors  BadInput: the file is missing, unreadable or longer than 256 MiB
-Result<std::unique_ptr<ChunkSource>> text_log_source(const std::string& path, double lines_per_s);
+Result<std::unique_ptr<ChunkSource>> text_log_source(const std::string& path);
+inline constexpr double kTextLines_per_s = 10.0;
 
 /// The same from text at hand.
-std::unique_ptr<ChunkSource> text_source(std::string text, double lines_per_s);
+std::unique_ptr<ChunkSource> text_source(std::string text);
 
 }  // namespace qn

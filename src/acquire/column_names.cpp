@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <cctype>
+#include <utility>
 
 #include "acquire/column_units_internal.h"
 
@@ -28,6 +29,33 @@ std::optional<Reading> read_name(std::string_view name) {
   return std::nullopt;
 }
 
+/// NAME=COLUMN of a --map, cut at its sign.
+struct MapEntry {
+  Reading target;  ///< its meaning is known
+  std::string column;
+};
+
+std::string option_map(const std::string& entry) { return "option '--map " + entry + "'"; }
+
+Result<MapEntry> map_entry(const std::string& entry) {
+  const std::size_t sign = entry.find('=');
+  if (sign == std::string::npos || sign == 0 || sign + 1 == entry.size()) {
+    return Error{ErrorKind::OutOfRange, "the option does not say NAME=COLUMN", option_map(entry),
+                 "one of our names, '=', and the name of a column in the file",
+                 "write for example --map field_x_uT=\"Magnetic Field x\""};
+  }
+  auto target = read_name(entry.substr(0, sign));
+  if (!target || !target->meaning) {
+    return Error{ErrorKind::OutOfRange,
+                 fmt::format("'{}' is not a column this program knows, or lacks its unit",
+                             entry.substr(0, sign)),
+                 option_map(entry),
+                 "a name with its unit such as time_s, field_x_uT, field_x_raw, roll_deg",
+                 "see docs/formats/sensor-log.md for the names"};
+  }
+  return MapEntry{std::move(*target), entry.substr(sign + 1)};
+}
+
 std::string list_of(const std::vector<std::string>& header) {
   std::string list;
   for (const std::string& cell : header) {
@@ -43,41 +71,29 @@ class Finder {
       : header_{header}, where_{where}, taken_(header.size(), false) {}
 
   std::optional<Error> map(const std::string& entry) {
-    const std::string option = "option '--map " + entry + "'";
-    const std::size_t sign = entry.find('=');
-    if (sign == std::string::npos || sign == 0 || sign + 1 == entry.size()) {
-      return Error{ErrorKind::OutOfRange, "the option does not say NAME=COLUMN", option,
-                   "one of our names, '=', and the name of a column in the file",
-                   "write for example --map field_x_uT=\"Magnetic Field x\""};
-    }
-    const auto target = read_name(entry.substr(0, sign));
-    if (!target || !target->meaning) {
-      return Error{ErrorKind::OutOfRange,
-                   fmt::format("'{}' is not a column this program knows, or lacks its unit",
-                               entry.substr(0, sign)),
-                   option, "a name with its unit such as time_s, field_x_uT, field_x_raw, roll_deg",
-                   "see docs/formats/sensor-log.md for the names"};
-    }
-    const auto column = find_column(entry.substr(sign + 1));
+    const auto mapped = map_entry(entry);
+    if (!mapped) return mapped.error();
+    const Reading& target = mapped.value().target;
+    const auto column = find_column(mapped.value().column);
     if (!column) {
       return Error{ErrorKind::BadInput,
-                   fmt::format("there is no column '{}'", entry.substr(sign + 1)), where_,
+                   fmt::format("there is no column '{}'", mapped.value().column), where_,
                    "one of the file's columns: " + list_of(header_),
                    "correct the part after '=' in --map"};
     }
-    LogColumn meaning = *target->meaning;
+    LogColumn meaning = *target.meaning;
     // A unit in the column's own name is nearer to the numbers than the name asked for.
     const auto own = read_name(header_[*column]);
-    if (own && own->meaning && own->quantity == target->quantity) meaning = *own->meaning;
+    if (own && own->meaning && own->quantity == target.quantity) meaning = *own->meaning;
     meaning.column = *column;
-    auto& slot = found_.of[static_cast<std::size_t>(target->quantity)];
+    auto& slot = found_.of[static_cast<std::size_t>(target.quantity)];
     if (slot) {
-      return Error{ErrorKind::OutOfRange, "two --map options name the same quantity", option,
-                   "one column for each quantity", "leave one of them out"};
+      return Error{ErrorKind::OutOfRange, "two --map options name the same quantity",
+                   option_map(entry), "one column for each quantity", "leave one of them out"};
     }
     slot = meaning;
     taken_[*column] = true;
-    mapped_[static_cast<std::size_t>(target->quantity)] = true;
+    mapped_[static_cast<std::size_t>(target.quantity)] = true;
     return std::nullopt;
   }
 
@@ -211,6 +227,12 @@ class Finder {
 };
 
 }  // namespace
+
+std::optional<Error> check_map_entry(const std::string& entry) {
+  const auto mapped = map_entry(entry);
+  if (mapped) return std::nullopt;
+  return mapped.error();
+}
 
 std::string normal_name(std::string_view name) {
   std::string normal;

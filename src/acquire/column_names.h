@@ -73,6 +73,9 @@ Result<LogColumns> find_log_columns(const std::vector<std::string>& header,
                                     const std::vector<std::string>& column_map,
                                     const std::string& where, LogNeeds needs = LogNeeds::field);
 
+/// errors  OutOfRange: this entry of a column_map names none of our columns, or no column at all
+std::optional<Error> check_map_entry(const std::string& entry);
+
 /// The same for a live link: the time may be missing, and so may the field, as long as one other
 /// quantity has a column.
 Result<LogColumns> find_link_columns(const std::vector<std::string>& header,

@@ -69,9 +69,7 @@ Result<CsvPreamble> understand_header(const ByteSource& source, CsvPreamble prea
         "keep only the time and the columns of one sensor");
   }
   const bool only_numbers = std::all_of(cells.begin(), cells.end(), [](std::string_view cell) {
-    std::string text{cell};
-    std::replace(text.begin(), text.end(), ',', '.');
-    return is_missing(cell) || parse_number(text).has_value();
+    return is_missing(cell) || parse_number_with_comma(cell).has_value();
   });
   if (only_numbers) {
     return refuse(source, line, "the first row holds numbers only, so the columns have no names",

@@ -67,12 +67,7 @@ std::string CsvTable::place(std::size_t row, std::size_t column) const {
 Result<std::optional<double>> CsvTable::number(std::size_t row, std::size_t column) const {
   const std::string& cell = text(row, column);
   if (is_missing(cell)) return std::optional<double>{};
-  std::string plain = cell;
-  if (separator_ == ';' && plain.find('.') == std::string::npos &&
-      std::count(plain.begin(), plain.end(), ',') == 1) {
-    std::replace(plain.begin(), plain.end(), ',', '.');
-  }
-  const auto value = parse_number(plain);
+  const auto value = separator_ == ';' ? parse_number_with_comma(cell) : parse_number(cell);
   if (!value || !std::isfinite(*value)) {
     return row_error(
         place(row, column),

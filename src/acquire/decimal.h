@@ -159,4 +159,7 @@ inline ParsedDecimal parse_plain_decimal(const char* p, char point) {
 /// returns  nothing when it is not one, or not in the range of a double; infinities and NaN as such
 std::optional<double> parse_number(std::string_view text);
 
+/// The same where commas do not separate cells: a decimal comma is as good as a point.
+std::optional<double> parse_number_with_comma(std::string_view text);
+
 }  // namespace qn

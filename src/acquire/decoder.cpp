@@ -18,16 +18,6 @@ bool is_noise(char c) {
   return (byte < 0x20 && c != '\t' && c != '\r' && c != '\n') || byte == 0x7f;
 }
 
-template <class Key>
-void count(std::map<Key, std::uint64_t>& counts, const Key& key) {
-  const auto found = counts.find(key);
-  if (found != counts.end()) {
-    ++found->second;
-  } else if (counts.size() < kMostSources) {
-    counts.emplace(key, 1);
-  }
-}
-
 }  // namespace
 
 Decoder::Decoder(std::vector<std::unique_ptr<LineReader>> readers) : readers_{std::move(readers)} {}
@@ -71,7 +61,7 @@ void Decoder::line(std::string_view text, std::uint64_t offset, std::vector<Link
     case LineVerdict::proven:
     case LineVerdict::reading:
       ++tally_.readings;
-      count(tally_.sources, reading.source);
+      count_one(tally_.sources, reading.source);
       out.push_back(std::move(reading));
       return;
     case LineVerdict::quiet: ++tally_.quiet_lines; return;

@@ -41,6 +41,12 @@ struct DecoderTally {
 };
 inline constexpr std::size_t kMostSources = 32;
 
+/// One more of `key`; keys beyond kMostSources are not counted.
+template <class Key>
+void count_one(std::map<Key, std::uint64_t>& counts, const Key& key) {
+  if (counts.size() < kMostSources || counts.count(key) != 0) ++counts[key];
+}
+
 /// What one way of reading lines makes of one.
 enum class LineVerdict {
   not_mine,      ///< another way may know it

@@ -57,15 +57,7 @@ void split(std::string_view line, char separator, std::vector<std::string_view>&
 }
 
 std::optional<double> number_of(std::string_view cell, char separator) {
-  if (separator != ',' && cell.find('.') == std::string_view::npos) {
-    const std::size_t comma = cell.find(',');
-    if (comma != std::string_view::npos) {
-      std::string with_point{cell};
-      with_point[comma] = '.';
-      return parse_number(with_point);
-    }
-  }
-  return parse_number(cell);
+  return separator == ',' ? parse_number(cell) : parse_number_with_comma(cell);
 }
 
 class DelimitedReader : public LineReader {
@@ -87,10 +79,11 @@ class DelimitedReader : public LineReader {
       if (is_missing(cell)) continue;
       (number_of(cell, separator) ? numbers : words) += 1;
     }
-    if (words > 0)
+    if (words > 0) {
       return numbers == 0 && take_header() ? LineVerdict::quiet : LineVerdict::not_mine;
+    }
     if (numbers == 0) return LineVerdict::not_mine;
-    count_width(tally);
+    count_one(tally.widths, cells_.size());
     if (!columns_) return LineVerdict::unnamed;
     if (cells_.size() < width_) return LineVerdict::half;
     if (cells_.size() > width_) return LineVerdict::not_mine;
@@ -105,12 +98,6 @@ class DelimitedReader : public LineReader {
     columns_ = std::move(columns).value();
     width_ = header.size();
     return true;
-  }
-
-  void count_width(DecoderTally& tally) const {
-    if (tally.widths.size() < kMostSources || tally.widths.count(cells_.size()) != 0) {
-      ++tally.widths[cells_.size()];
-    }
   }
 
   bool fill(char separator, LinkReading& reading, DecoderTally& tally) const {
@@ -158,13 +145,7 @@ std::vector<std::string> names_of(const std::string& columns) {
 Result<std::unique_ptr<LineReader>> delimited_line_reader(
     const std::string& columns, const std::vector<std::string>& column_map) {
   for (const std::string& entry : column_map) {
-    const std::size_t sign = entry.find('=');
-    if (sign == std::string::npos || sign == 0 || sign + 1 == entry.size()) {
-      return Error{ErrorKind::OutOfRange, "the option does not say NAME=COLUMN",
-                   "option '--map " + entry + "'",
-                   "one of our names, '=', and the name of a column of the sensor",
-                   "write for example --map field_x_uT=\"Magnetic Field x\""};
-    }
+    if (auto wrong = check_map_entry(entry)) return std::move(*wrong);
   }
   std::optional<LogColumns> found;
   std::size_t width = 0;

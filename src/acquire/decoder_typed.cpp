@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "acquire/decoder_typed.h"
 
-#include <algorithm>
-#include <cmath>
 #include <string>
 
 #include "acquire/csv_line.h"
@@ -18,9 +16,8 @@ class TypedReader : public LineReader {
     const std::string_view text = trim(line);
     if (text.empty() || text.front() == '#') return LineVerdict::quiet;
     const std::size_t gap = text.find_last_of(" \t");
-    std::string number{gap == std::string_view::npos ? text : text.substr(gap + 1)};
-    std::replace(number.begin(), number.end(), ',', '.');
-    const auto heading = parse_number(number);
+    const auto heading =
+        parse_number_with_comma(gap == std::string_view::npos ? text : text.substr(gap + 1));
     // NaN fails both comparisons, as it should.
     if (!heading || !(*heading >= 0.0 && *heading <= 360.0)) return LineVerdict::not_mine;
     reading.source =

@@ -20,7 +20,6 @@ namespace {
 
 constexpr double kUsualBaud = 115200.0;
 constexpr double kUsualIioRate_Hz = 20.0;
-constexpr double kTextLines_per_s = 10.0;
 
 Error wrong(const std::string& text, std::string what, std::string expected) {
   return {ErrorKind::OutOfRange, std::move(what), "link '" + text + "'", std::move(expected),
@@ -89,7 +88,7 @@ Result<LinkAddress> replayed(LinkAddress address, const std::string& rest) {
 }
 
 Result<std::unique_ptr<ChunkSource>> source_of(const LinkAddress& address) {
-  if (!is_link_recording(address.target)) return text_log_source(address.target, kTextLines_per_s);
+  if (!is_link_recording(address.target)) return text_log_source(address.target);
   auto read = read_link_recording(address.target);
   if (!read) return read.error();
   const auto recording = std::make_shared<const LinkRecording>(std::move(read).value());

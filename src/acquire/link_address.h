@@ -16,7 +16,7 @@ namespace qn {
 ///   serial:PATH@SPEED             the same for any path
 ///   udp:10110, udp:any:10110      datagrams, sent from this computer only or from the network
 ///   tcp:HOST:PORT                 a stream from a server
-///   iio, iio:lis3mdl@50           an industrial-I/O sensor, so often a second (20)
+///   iio, iio:CHIP@50              an industrial-I/O sensor, so often a second (20)
 ///   replay:FILE@100, replay:FILE#2@100   a link recording (its link 2) or a text log, 1x to 1000x
 ///   stdin or -                    standard input
 ///   typed                         readings typed on the terminal

@@ -12,14 +12,14 @@ namespace {
 constexpr std::size_t kEnough = 8;
 constexpr double kSigmaOfMedianSize = 1.4826;  // of a normal: sigma / median of its size
 
+}  // namespace
+
 double median_of(std::vector<double> values) {
   if (values.empty()) return 0.0;
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
   std::nth_element(values.begin(), middle, values.end());
   return *middle;
 }
-
-}  // namespace
 
 void QuantityWatch::add(double time_s, double value) {
   if (!any() || value != last()) {

@@ -6,6 +6,9 @@
 
 namespace qn {
 
+/// The upper of the middle two when there is an even number of them; 0 of none.
+double median_of(std::vector<double> values);
+
 /// The recent past of one number that a source repeats: how noisy it is, whether it still lives.
 class QuantityWatch {
  public:

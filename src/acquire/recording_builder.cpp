@@ -9,6 +9,7 @@
 
 #include "acquire/recording_builder_internal.h"
 #include "acquire/time_repair_internal.h"
+#include "vocab/count_of.h"
 #include "vocab/expects.h"
 
 namespace qn {
@@ -26,10 +27,6 @@ bool carries_the_row(LogQuantity quantity, bool heading_alone) {
 }
 
 constexpr double kCalendarClock_s = 1e8;  // three years: no recording lasts that long
-
-std::string count_of(std::size_t count, const char* one, const char* many) {
-  return fmt::format("{} {}", count, count == 1 ? one : many);
-}
 
 /// A hint that saves most of the page faults of a long column; without effect where not supported.
 void prefer_large_pages(std::vector<double>& column) {

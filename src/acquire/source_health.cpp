@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <vector>
 
 namespace qn {
 namespace {
@@ -23,10 +22,8 @@ void add_finite(QuantityWatch& watch, double time_s, double value) {
 void SourceHealth::count_gap(double time_s) {
   const double interval = time_s - last_time_s_;
   if (intervals_.size() >= kStuckReadings) {
-    std::vector<double> sorted{intervals_.begin(), intervals_.end()};
-    const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
-    std::nth_element(sorted.begin(), middle, sorted.end());
-    if (interval > std::max(kLeastGap_s, kGapIntervals * *middle)) {
+    const double usual = median_of({intervals_.begin(), intervals_.end()});
+    if (interval > std::max(kLeastGap_s, kGapIntervals * usual)) {
       ++gaps_;
       longest_gap_s_ = std::max(longest_gap_s_, interval);
       return;  // a pause is no usual interval

@@ -16,8 +16,7 @@ namespace {
 
 class TextSource : public ChunkSource {
  public:
-  TextSource(std::string text, double lines_per_s)
-      : text_{std::move(text)}, interval_s_{1.0 / lines_per_s} {}
+  explicit TextSource(std::string text) : text_{std::move(text)} {}
 
   std::optional<LinkEvent> next() override {
     if (at_ == 0 && !std::exchange(opened_, true)) {
@@ -34,7 +33,7 @@ class TextSource : public ChunkSource {
       // A step back in the log is part of what it holds, not of how it is played.
       now_s_ = std::max(now_s_, *stated - *first_);
     } else if (any_data_) {
-      now_s_ += time_column_ ? 0.0 : interval_s_;
+      now_s_ += time_column_ ? 0.0 : 1.0 / kTextLines_per_s;
     }
     any_data_ = true;
     return LinkEvent{LinkEvent::Kind::bytes, 0, now_s_, std::string{line}};
@@ -50,9 +49,8 @@ class TextSource : public ChunkSource {
     }
     split_csv_line(line, separator_, cells_, storage_);
     if (*time_column_ >= cells_.size()) return std::nullopt;
-    std::string cell{cells_[*time_column_]};
-    if (separator_ != ',') std::replace(cell.begin(), cell.end(), ',', '.');
-    const auto value = parse_number(cell);
+    const std::string_view cell = cells_[*time_column_];
+    const auto value = separator_ == ',' ? parse_number(cell) : parse_number_with_comma(cell);
     if (!value || !std::isfinite(*value)) return std::nullopt;
     return scale_.apply(*value);
   }
@@ -70,7 +68,6 @@ class TextSource : public ChunkSource {
   }
 
   std::string text_;
-  double interval_s_;
   std::size_t at_ = 0;
   bool opened_ = false;
   bool any_data_ = false;
@@ -85,11 +82,11 @@ class TextSource : public ChunkSource {
 
 }  // namespace
 
-std::unique_ptr<ChunkSource> text_source(std::string text, double lines_per_s) {
-  return std::make_unique<TextSource>(std::move(text), lines_per_s);
+std::unique_ptr<ChunkSource> text_source(std::string text) {
+  return std::make_unique<TextSource>(std::move(text));
 }
 
-Result<std::unique_ptr<ChunkSource>> text_log_source(const std::string& path, double lines_per_s) {
+Result<std::unique_ptr<ChunkSource>> text_log_source(const std::string& path) {
   constexpr std::size_t kLongest = std::size_t{256} << 20;
   const auto file = open_file(path);
   if (!file) return file.error();
@@ -99,7 +96,7 @@ Result<std::unique_ptr<ChunkSource>> text_log_source(const std::string& path, do
   }
   std::string text(file.value()->size(), '\0');
   if (auto read = file.value()->read_at(0, text.data(), text.size()); !read) return read.error();
-  return text_source(std::move(text), lines_per_s);
+  return text_source(std::move(text));
 }
 
 }  // namespace qn

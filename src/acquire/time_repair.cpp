@@ -5,6 +5,7 @@
 #include <functional>
 
 #include "acquire/time_repair_internal.h"
+#include "vocab/count_of.h"
 
 namespace qn {
 namespace {
@@ -15,10 +16,6 @@ constexpr double kSmallestStretch = 0.25;  // share of rows that the kept stretc
 constexpr double kGapFactor = 5.0;
 constexpr std::size_t kMostIntervals = 1000003;
 constexpr double kEvenSpread = 2.0;  // 95th over 5th percentile of the intervals
-
-std::string plural(std::size_t count, const char* one, const char* many) {
-  return fmt::format("{} {}", count, count == 1 ? one : many);
-}
 
 struct Stretch {
   std::vector<std::size_t> rows;
@@ -109,7 +106,7 @@ void remark_on_restarts(const std::vector<double>& time_s, const std::vector<Str
   tally.remarks.push_back(fmt::format(
       "The time starts again {} (first in line {}, from {:g} s back to {:g} s). Only the longest "
       "stretch, lines {} to {}, was used; split the file to use another.",
-      plural(stretches.size() - 1, "time", "times"), lines.line_of(restart), time_s[before],
+      count_of(stretches.size() - 1, "time", "times"), lines.line_of(restart), time_s[before],
       time_s[restart], lines.line_of(longest.rows.front()), lines.line_of(longest.rows.back())));
 }
 
@@ -150,7 +147,7 @@ Result<std::optional<std::vector<std::size_t>>> rows_in_time_order(
   if (sorter.slips_ > 0) {
     tally.remarks.push_back(fmt::format(
         "{} out of order in time and left out, the first in line {}.",
-        plural(sorter.slips_, "row was", "rows were"), lines.line_of(sorter.first_slip_)));
+        count_of(sorter.slips_, "row was", "rows were"), lines.line_of(sorter.first_slip_)));
   }
   tally.backward_times = sorter.slips_;
   for (const Stretch& stretch : stretches) {
@@ -161,7 +158,7 @@ Result<std::optional<std::vector<std::size_t>>> rows_in_time_order(
   if (longest->duplicates > 0) {
     tally.remarks.push_back(fmt::format(
         "{} the time of the row before and {} left out, the first in line {}.{}",
-        plural(longest->duplicates, "row repeats", "rows repeat"),
+        count_of(longest->duplicates, "row repeats", "rows repeat"),
         longest->duplicates == 1 ? "was" : "were", lines.line_of(longest->first_duplicate),
         static_cast<double>(longest->duplicates) > 0.3 * rows
             ? " The recorder writes the time too coarsely: give it more decimals."
@@ -192,7 +189,7 @@ void describe_intervals(const std::vector<double>& time_s, RecordingTally& tally
     tally.remarks.push_back(fmt::format(
         "The recording has {} longer than five times its usual interval of {:.4g} s; the longest, "
         "{:.4g} s, begins at {:.6g} s.",
-        plural(tally.gaps, "pause", "pauses"), tally.median_interval_s, tally.longest_gap_s,
+        count_of(tally.gaps, "pause", "pauses"), tally.median_interval_s, tally.longest_gap_s,
         time_s[longest]));
   }
   const double low = percentile(some, 0.05);

@@ -12,6 +12,7 @@
 
 #include "acquire/link_receiver.h"
 #include "app/csv_row.h"
+#include "app/link_report.h"
 #include "app/write_file.h"
 
 namespace qn {
@@ -189,11 +190,9 @@ void say_what_matters(const LinkRecording& recording, const Receivers& receivers
   const SourceClock clock = receiver->second->timer().clock_of(log.source);
   if (clock.fit) {
     log.remarks.push_back(fmt::format(
-        "Times are those of the sensor's own clock, which is off by {:+.0f} ppm (95 % band {:+.0f} "
-        "to "
-        "{:+.0f}); bytes came {:.0f} ms late on the middle, {:.0f} ms for one in twenty.",
-        clock.fit->drift * -1e6, clock.fit->drift_95[1] * -1e6, clock.fit->drift_95[0] * -1e6,
-        clock.fit->delay_median_s * 1e3, clock.fit->delay_95_s * 1e3));
+        "Times are those of the sensor's own clock, which is off by {}; half of the readings came "
+        "more than {:.0f} ms late, one in twenty more than {:.0f} ms.",
+        clock_words(*clock.fit), clock.fit->delay_median_s * 1e3, clock.fit->delay_95_s * 1e3));
   } else if (!clock.has_own_time) {
     log.remarks.push_back("Times are those of arrival: the sensor has no clock of its own.");
   }

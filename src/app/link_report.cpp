@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/link_report.h"
 
+#include <fmt/format.h>
+
+#include <cmath>
+
 namespace qn {
 namespace {
 
@@ -51,6 +55,23 @@ LinkReport link_report(const LinkReceiver& receiver, double now_s,
   }
   report.wrong = what_is_wrong(receiver, now_s, earth);
   return report;
+}
+
+std::vector<LinkReport> link_reports(const LiveLinks& live, double now_s,
+                                     const std::optional<LocalField>& earth) {
+  std::vector<LinkReport> reports;
+  for (std::size_t link = 1; link <= live.size(); ++link) {
+    reports.push_back(link_report(live.receiver(link), now_s, earth));
+  }
+  return reports;
+}
+
+std::string clock_words(const ClockFit& fit) {
+  // The fit says by how much the sensor's second is longer; a clock that is off by that runs slow.
+  // Zero is added so that nothing is off by "-0".
+  const auto ppm = [](double drift) { return std::nearbyint(drift * -1e6) + 0.0; };
+  return fmt::format("{:+.0f} ppm (95 % band {:+.0f} to {:+.0f})", ppm(fit.drift),
+                     ppm(fit.drift_95[1]), ppm(fit.drift_95[0]));
 }
 
 }  // namespace qn

@@ -9,6 +9,7 @@
 
 #include "acquire/decoder.h"
 #include "acquire/link_receiver.h"
+#include "app/live_links.h"
 #include "earth/local_field.h"
 #include "vocab/field_vector.h"
 #include "vocab/sample.h"
@@ -48,8 +49,15 @@ struct LinkReport {
 LinkReport link_report(const LinkReceiver& receiver, double now_s,
                        const std::optional<LocalField>& earth);
 
+/// All links, in their order.
+std::vector<LinkReport> link_reports(const LiveLinks& live, double now_s,
+                                     const std::optional<LocalField>& earth);
+
 /// The sentences alone.
 std::vector<std::string> what_is_wrong(const LinkReceiver& receiver, double now_s,
                                        const std::optional<LocalField>& earth);
+
+/// How far the sensor's clock is off, with its band: "+12 ppm (95 % band +9 to +15)".
+std::string clock_words(const ClockFit& fit);
 
 }  // namespace qn

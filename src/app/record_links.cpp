@@ -3,9 +3,10 @@
 
 #include <fmt/format.h>
 
-#include <chrono>
-#include <ctime>
+#include <algorithm>
 #include <utility>
+
+#include "app/utc_now.h"
 
 namespace qn {
 namespace {
@@ -21,29 +22,13 @@ class FileSink : public ChunkSink {
   std::unique_ptr<LinkRecordingWriter> writer_;
 };
 
-/// The only look at the calendar clock: a label for people, no sample depends on it.
-std::string calendar_now() {
-  const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
-  std::tm utc{};
-  ::gmtime_r(&now, &utc);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1,
-                     utc.tm_mday, utc.tm_hour, utc.tm_min, utc.tm_sec);
-}
-
-std::vector<LinkReport> reports(const LiveLinks& live, double now_s) {
-  std::vector<LinkReport> links;
-  for (std::size_t i = 1; i <= live.size(); ++i) {
-    links.push_back(link_report(live.receiver(i), now_s, std::nullopt));
-  }
-  return links;
-}
-
 }  // namespace
 
 Result<std::unique_ptr<ChunkSink>> file_chunk_sink(const std::string& path) {
   auto writer = LinkRecordingWriter::create(path);
   if (!writer) return writer.error();
-  if (auto stamped = writer.value()->set_utc(calendar_now()); !stamped) return stamped.error();
+  // The only look at the calendar clock: a label for people, no sample depends on it.
+  if (auto stamped = writer.value()->set_utc(utc_now()); !stamped) return stamped.error();
   return std::unique_ptr<ChunkSink>{std::make_unique<FileSink>(std::move(writer).value())};
 }
 
@@ -65,7 +50,7 @@ Result<RecordedLinks> record_links(const RecordRequest& request) {
   };
   if (request.seconds) handlers.tick_s = std::min(1.0, *request.seconds);
   handlers.on_tick = [&](double now_s) -> Result<Done> {
-    if (request.on_tick) request.on_tick(reports(live, now_s), now_s);
+    if (request.on_tick) request.on_tick(link_reports(live, now_s, {}), now_s);
     if (request.seconds && live.now_s() >= *request.seconds) live.stop();
     return Done{};
   };
@@ -75,7 +60,7 @@ Result<RecordedLinks> record_links(const RecordRequest& request) {
     error.what += fmt::format(" (the recording is whole until second {:.1f})", out.seconds);
     return error;
   }
-  out.links = reports(live, std::max(out.seconds, 0.0));
+  out.links = link_reports(live, out.seconds, {});
   if (request.csv_path) {
     auto log = decode_link_recording(request.path, *request.csv_path, request.csv);
     if (!log) return log.error();

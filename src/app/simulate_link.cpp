@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "acquire/chunk_source.h"
@@ -14,7 +15,6 @@
 namespace qn {
 namespace {
 
-constexpr double kTextLines_per_s = 10.0;
 constexpr double kLinger_s = 0.3;  // what is on its way when the port is closed would be lost
 constexpr double kLook_s = 0.05;   // how often it is looked whether somebody listens
 
@@ -37,8 +37,12 @@ class Player : public Transport {
   void serve(double now_s, std::vector<LinkEvent>& events) override {
     if (now_s < due_s_) return;
     if (!started_ && !begin(now_s)) return;
-    if (unplugged_ && !plug_in(now_s, events)) return;
     const double played_s = (now_s - start_s_) * request_.speed;
+    if (unplugged_) {
+      if (!plug_in(now_s, events)) return;
+      // What a sensor says while it is out is gone, however soon the other side is back.
+      play(played_s, false);
+    }
     if (request_.unplug_after_s && !was_unplugged_ &&
         now_s - start_s_ >= *request_.unplug_after_s) {
       terminal_.unplug();
@@ -46,10 +50,7 @@ class Player : public Transport {
       due_s_ = now_s + request_.unplug_for_s;
       return;
     }
-    for (; next_ && next_->time_s <= played_s; next_ = source_->next()) {
-      if (next_->kind == LinkEvent::Kind::bytes) send(next_->text);
-      done_.seconds = next_->time_s;
-    }
+    play(played_s, true);
     if (!next_ && !std::exchange(lingers_, true)) {
       due_s_ = now_s + kLinger_s;
       return;
@@ -87,12 +88,19 @@ class Player : public Transport {
     return true;
   }
 
-  void send(const std::string& line) {
+  void play(double until_s, bool plugged) {
+    for (; next_ && next_->time_s <= until_s; next_ = source_->next()) {
+      if (next_->kind == LinkEvent::Kind::bytes) send(next_->text, plugged);
+      done_.seconds = next_->time_s;
+    }
+  }
+
+  void send(const std::string& line, bool plugged) {
     // What has no digit is taken for names of columns: any sensor that has them can be asked again.
     if (line.find_first_of("0123456789") == std::string::npos && line.front() != '#') {
       header_ = line;
     }
-    const bool listened = terminal_.listened_to();
+    const bool listened = plugged && terminal_.listened_to();
     const bool begins = listened && !heard_ && line != header_;
     heard_ = listened;
     const bool sent = listened && terminal_.send(begins ? header_ + line : line);
@@ -148,7 +156,7 @@ Result<SimulatedLink> simulate_link(const SimulateLinkRequest& request) {
   }
   const auto log = log_to_play(request);
   if (!log) return log.error();
-  auto source = text_log_source(log.value(), kTextLines_per_s);
+  auto source = text_log_source(log.value());
   if (!source) return source.error();
   auto terminal = PseudoTerminal::make(request.link_path);
   if (!terminal) return terminal.error();

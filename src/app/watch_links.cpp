@@ -12,9 +12,7 @@ LinksDocument document_of(const LiveLinks& live, double now_s,
   document.seconds = now_s;
   document.earth = earth;
   document.utc_at_zero_s = live.utc_at_zero_s();
-  for (std::size_t i = 1; i <= live.size(); ++i) {
-    document.links.push_back(link_report(live.receiver(i), now_s, earth));
-  }
+  document.links = link_reports(live, now_s, earth);
   return document;
 }
 

@@ -6,13 +6,10 @@
 #include <cmath>
 
 #include "cli/folded_text.h"
+#include "vocab/count_of.h"
 
 namespace qn {
 namespace {
-
-std::string plural(std::size_t count, const char* one, const char* many) {
-  return fmt::format("{} {}", count, count == 1 ? one : many);
-}
 
 std::string size_words(std::size_t bytes) {
   if (bytes < 10000) return fmt::format("{} bytes", bytes);
@@ -48,7 +45,7 @@ std::string lines_of(const BookSummary& book) {
   for (const RecordingRecord& r : book.recordings) {
     text += folded(fmt::format("recording  {} '{}', {}, {}, {}, {}",
                                static_cast<std::int64_t>(r.id), r.head.name, r.head.started_utc,
-                               plural(r.head.links.size(), "link", "links"), size_words(r.bytes),
+                               count_of(r.head.links.size(), "link", "links"), size_words(r.bytes),
                                how_it_ended(r))) +
             "\n";
   }
@@ -56,7 +53,7 @@ std::string lines_of(const BookSummary& book) {
     text +=
         folded(fmt::format(
             "run        {} {}, {}, {}, {}", static_cast<std::int64_t>(r.id), r.head.procedure,
-            r.head.started_utc, plural(r.events, "event", "events"),
+            r.head.started_utc, count_of(r.events, "event", "events"),
             r.ended_s ? fmt::format("ended at {:.1f} s", *r.ended_s) : std::string{"can go on"})) +
         "\n";
   }
@@ -67,10 +64,10 @@ std::string lines_of(const BookSummary& book) {
 
 std::string book_text(const BookSummary& book) {
   std::string text = folded(fmt::format("{}: {}, {}, {}, {}.", book.head.aircraft,
-                                        plural(book.equipment.size(), "device", "devices"),
-                                        plural(book.recordings.size(), "recording", "recordings"),
-                                        plural(book.runs.size(), "run", "runs"),
-                                        plural(book.findings.size(), "finding", "findings")));
+                                        count_of(book.equipment.size(), "device", "devices"),
+                                        count_of(book.recordings.size(), "recording", "recordings"),
+                                        count_of(book.runs.size(), "run", "runs"),
+                                        count_of(book.findings.size(), "finding", "findings")));
   text += "\n";
   if (!book.head.note.empty()) text += folded(book.head.note) + "\n";
   if (const std::string lines = lines_of(book); !lines.empty()) text += "\n" + lines;
@@ -93,7 +90,7 @@ std::string book_check_text(const BookCheck& check) {
            "\n";
   } else {
     text = folded(fmt::format("{} is damaged in {}.", check.name,
-                              plural(check.faults.size(), "place", "places"))) +
+                              count_of(check.faults.size(), "place", "places"))) +
            "\n\n";
     for (const BookFault& fault : check.faults) {
       text += folded(fault.where + ": " + fault.what) + "\n";

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "app/utc_now.h"
 #include "cli/folded_text.h"
 
 namespace qn {
@@ -84,8 +85,7 @@ std::string links_text(const LinksDocument& document) {
     text += "\n";
   }
   if (document.utc_at_zero_s) {
-    text += fmt::format("Second 0 is {:.1f} s after 1970-01-01 00:00 UTC, by satellite.\n",
-                        *document.utc_at_zero_s);
+    text += fmt::format("Second 0 is {}, by satellite.\n", utc_text(*document.utc_at_zero_s));
   }
   return text;
 }

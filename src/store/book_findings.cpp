@@ -6,11 +6,6 @@
 namespace qn {
 namespace {
 
-std::optional<std::int64_t> as_number(const auto& id) {
-  if (!id) return std::nullopt;
-  return static_cast<std::int64_t>(*id);
-}
-
 /// Fills in the hashes and keeps the bytes.
 Result<std::vector<FindingInput>> kept_inputs(Database& database,
                                               const std::vector<FindingInput>& inputs) {
@@ -36,8 +31,8 @@ Result<FindingRecord> finding_of(const Statement& row, const Database& database)
   f.made_utc = row.text(1);
   f.command = row.text(2);
   f.program_version = row.text(3);
-  if (!row.is_null(4)) f.recording = RecordingId{row.integer(4)};
-  if (!row.is_null(5)) f.run = RunId{row.integer(5)};
+  f.recording = row.optional_id<RecordingId>(4);
+  f.run = row.optional_id<RunId>(5);
   f.verdict = row.text(6);
   f.sentence = row.text(7);
   f.options = row.text(8);
@@ -97,16 +92,16 @@ Result<FindingId> Book::add_finding(const NewFinding& finding) {
       "INSERT INTO finding (made_utc, command, program_version, recording, run, verdict, sentence, "
       "options, configuration, result, result_sha256, sha256) "
       "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id",
-      f.made_utc, f.command, f.program_version, as_number(f.recording), as_number(f.run), f.verdict,
-      f.sentence, f.options, f.configuration, f.result, result_sha256.value(), sha256.value()));
+      f.made_utc, f.command, f.program_version, f.recording, f.run, f.verdict, f.sentence,
+      f.options, f.configuration, f.result, result_sha256.value(), sha256.value()));
   if (!id) return id.error();
   std::size_t number = 0;
   for (const FindingInput& input : f.inputs) {
     std::optional<std::string> content;
     if (input.bytes) content = input.sha256;
-    const auto done = database().change("INSERT INTO finding_input VALUES (?, ?, ?, ?, ?, ?)",
-                                        static_cast<std::int64_t>(id.value()), number++, input.role,
-                                        input.name, input.sha256, content);
+    const auto done =
+        database().change("INSERT INTO finding_input VALUES (?, ?, ?, ?, ?, ?)", id.value(),
+                          number++, input.role, input.name, input.sha256, content);
     if (!done) return done.error();
   }
   if (auto done = whole.value().commit(); !done) return done.error();

@@ -32,7 +32,7 @@ Result<Done> Book::set_marks(RecordingId recording, const std::vector<Mark>& mar
 Result<std::vector<Mark>> Book::marks(RecordingId recording) const {
   return all_rows<Mark>(
       database().query("SELECT time_s, device, state FROM mark WHERE recording = ? ORDER BY number",
-                       static_cast<std::int64_t>(recording)),
+                       recording),
       [](const Statement& row) {
         return Mark{row.real(0), row.text(1), row.text(2), 0};
       });
@@ -50,8 +50,8 @@ Result<DecodingId> Book::add_decoding(const DecodingRecord& decoding) {
   const auto id = inserted_id<DecodingId>(database().query(
       "INSERT INTO decoding (recording, link, decoder, decoder_version, settings, made_utc, tally, "
       "samples) VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id",
-      static_cast<std::int64_t>(decoding.recording), decoding.link, decoding.decoder,
-      decoding.decoder_version, decoding.settings, decoding.made_utc, decoding.tally, samples));
+      decoding.recording, decoding.link, decoding.decoder, decoding.decoder_version,
+      decoding.settings, decoding.made_utc, decoding.tally, samples));
   if (!id) return id.error();
   if (auto done = whole.value().commit(); !done) return done.error();
   return id;
@@ -61,7 +61,7 @@ Result<std::vector<DecodingRecord>> Book::decodings(RecordingId recording) const
   return all_rows<DecodingRecord>(
       database().query("SELECT id, link, decoder, decoder_version, settings, made_utc, tally, "
                        "samples FROM decoding WHERE recording = ? ORDER BY id",
-                       static_cast<std::int64_t>(recording)),
+                       recording),
       [&](const Statement& row) -> Result<DecodingRecord> {
         DecodingRecord out{DecodingId{row.integer(0)},
                            recording,

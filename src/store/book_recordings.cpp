@@ -17,17 +17,6 @@ constexpr const char* kRecordings =
     "(SELECT count(*) FROM stretch WHERE recording = id), "
     "(SELECT coalesce(sum(length(bytes)), 0) FROM chunk WHERE recording = id) FROM recording ";
 
-template <class Id>
-std::optional<Id> as_id(const std::optional<std::int64_t>& number) {
-  if (!number) return std::nullopt;
-  return Id{*number};
-}
-
-std::optional<std::int64_t> as_number(const auto& id) {
-  if (!id) return std::nullopt;
-  return static_cast<std::int64_t>(*id);
-}
-
 Error refused(const Database& book, std::string what, std::string expected) {
   return {ErrorKind::BadInput, std::move(what), book.name(), std::move(expected),
           "correct what is handed over; nothing was written"};
@@ -36,7 +25,7 @@ Error refused(const Database& book, std::string what, std::string expected) {
 Result<RecordingRecord> recording_of(const Statement& row, const Database& book) {
   RecordingRecord out;
   out.id = RecordingId{row.integer(0)};
-  out.head = {row.text(1), row.text(2), as_id<SiteId>(row.optional_integer(3)), row.text(4), {}};
+  out.head = {row.text(1), row.text(2), row.optional_id<SiteId>(3), row.text(4), {}};
   out.ended_s = row.optional_real(5);
   out.complete_until_s = row.optional_real(6);
   out.stretches = static_cast<std::size_t>(row.integer(7));
@@ -45,7 +34,7 @@ Result<RecordingRecord> recording_of(const Statement& row, const Database& book)
       book.query("SELECT name, source, sensor FROM link WHERE recording = ? ORDER BY number",
                  row.integer(0)),
       [](const Statement& link) {
-        return LinkRecord{link.text(0), link.text(1), as_id<SensorId>(link.optional_integer(2))};
+        return LinkRecord{link.text(0), link.text(1), link.optional_id<SensorId>(2)};
       });
   if (!links) return links.error();
   out.head.links = std::move(links).value();
@@ -115,13 +104,12 @@ Result<RecordingId> Book::start_recording(const NewRecording& recording) {
   if (!whole) return whole.error();
   const auto id = inserted_id<RecordingId>(database().query(
       "INSERT INTO recording (name, started_utc, site, note) VALUES (?, ?, ?, ?) RETURNING id",
-      recording.name, recording.started_utc, as_number(recording.site), recording.note));
+      recording.name, recording.started_utc, recording.site, recording.note));
   if (!id) return id.error();
   std::size_t number = 0;
   for (const LinkRecord& link : recording.links) {
-    const auto done = database().change("INSERT INTO link VALUES (?, ?, ?, ?, ?)",
-                                        static_cast<std::int64_t>(id.value()), number++, link.name,
-                                        link.source, as_number(link.sensor));
+    const auto done = database().change("INSERT INTO link VALUES (?, ?, ?, ?, ?)", id.value(),
+                                        number++, link.name, link.source, link.sensor);
     if (!done) return done.error();
   }
   if (auto done = whole.value().commit(); !done) return done.error();

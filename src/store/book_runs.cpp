@@ -5,11 +5,9 @@
 namespace qn {
 
 Result<RunId> Book::start_run(const NewRun& run) {
-  std::optional<std::int64_t> recording;
-  if (run.recording) recording = static_cast<std::int64_t>(*run.recording);
   return inserted_id<RunId>(database().query(
       "INSERT INTO run (procedure, recording, started_utc, plan) VALUES (?, ?, ?, ?) RETURNING id",
-      run.procedure, recording, run.started_utc, run.plan));
+      run.procedure, run.recording, run.started_utc, run.plan));
 }
 
 Result<std::size_t> Book::append_event(RunId run, const RunEvent& event) {
@@ -40,8 +38,7 @@ Result<std::size_t> Book::append_event(RunId run, const RunEvent& event) {
 Result<std::vector<RunEvent>> Book::events(RunId run) const {
   return all_rows<RunEvent>(
       database().query(
-          "SELECT time_s, kind, payload, key FROM run_event WHERE run = ? ORDER BY number",
-          static_cast<std::int64_t>(run)),
+          "SELECT time_s, kind, payload, key FROM run_event WHERE run = ? ORDER BY number", run),
       [](const Statement& row) {
         return RunEvent{row.real(0), row.text(1), row.text(2), row.text(3)};
       });
@@ -61,7 +58,7 @@ Result<std::vector<RunRecord>> Book::runs() const {
         RunRecord out;
         out.id = RunId{row.integer(0)};
         out.head.procedure = row.text(1);
-        if (!row.is_null(2)) out.head.recording = RecordingId{row.integer(2)};
+        out.head.recording = row.optional_id<RecordingId>(2);
         out.head.started_utc = row.text(3);
         out.head.plan = row.text(4);
         out.ended_s = row.optional_real(5);

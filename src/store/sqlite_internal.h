@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -43,6 +44,11 @@ class Statement {
   double real(int column) const;
   std::optional<std::int64_t> optional_integer(int column) const;
   std::optional<double> optional_real(int column) const;
+  template <class Id>
+  std::optional<Id> optional_id(int column) const {
+    if (is_null(column)) return std::nullopt;
+    return Id{integer(column)};
+  }
   std::string text(int column) const;
   std::string bytes(int column) const;
   int type(int column) const;
@@ -53,6 +59,8 @@ class Statement {
   Statement& bind(std::string_view text);
   Statement& bind(Blob blob);
   Statement& bind(std::nullptr_t);
+  template <class Id>
+  requires std::is_enum_v<Id> Statement& bind(Id id) { return bind(static_cast<std::int64_t>(id)); }
   template <class T>
   Statement& bind(const std::optional<T>& value) {
     return value ? bind(*value) : bind(nullptr);
@@ -110,7 +118,6 @@ class Database {
 
   /// All pages of this one into another, consistent even while another program writes.
   Result<Done> copy_into(Database& other) const;
-  std::int64_t last_id() const { return sqlite3_last_insert_rowid(connection_.get()); }
   bool in_transaction() const { return sqlite3_get_autocommit(connection_.get()) == 0; }
   /// SQLite's (extended) code of the last call.
   int last_code() const { return sqlite3_extended_errcode(connection_.get()); }

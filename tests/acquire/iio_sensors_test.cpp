@@ -108,7 +108,7 @@ TEST_CASE("serial ports are listed by id first, sockets without a chip are not",
     tree.put(std::string{"dev/"} + name, "");
   }
   tree.put("sys/class/tty/tty1/dev", "");  // a console
-  fs::create_symlink("/sys/bus/usb-serial/drivers/ftdi_sio",
+  fs::create_symlink("/sys/bus/usb-serial/drivers/usb_driver",
                      tree.root() + "sys/class/tty/ttyUSB1/device/driver");
   fs::create_symlink("/sys/bus/platform/drivers/serial8250",
                      tree.root() + "sys/class/tty/ttyS1/device/driver");
@@ -118,7 +118,7 @@ TEST_CASE("serial ports are listed by id first, sockets without a chip are not",
   REQUIRE(ports.size() == 3);
   CHECK(ports[0].path == "/dev/serial/by-id/usb-Sensor_7-if00");
   CHECK(ports[0].device == "/dev/ttyUSB1");
-  CHECK(ports[0].driver == "ftdi_sio");
+  CHECK(ports[0].driver == "usb_driver");
   CHECK(ports[1].path == "/dev/ttyS0");
   CHECK(ports[2].path == "/dev/ttyUSB0");
 }
