@@ -14,8 +14,10 @@ long long boot_us() {
 
 }  // namespace
 
-BootClock::BootClock() : start_us_{boot_us()} {}
+BootClock::BootClock(double speed) : start_us_{boot_us()}, speed_{speed} {}
 
-double BootClock::now_s() const { return static_cast<double>(boot_us() - start_us_) / 1e6; }
+double BootClock::now_s() const {
+  return speed_ * static_cast<double>(boot_us() - start_us_) / 1e6;
+}
 
 }  // namespace qn

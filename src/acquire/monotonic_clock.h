@@ -15,11 +15,13 @@ class MonotonicClock {
 /// closed in the middle of a run is a gap of its true length.
 class BootClock : public MonotonicClock {
  public:
-  BootClock();
+  /// speed  seconds of this clock in one of the computer's; other than 1 only for simulated sensors
+  explicit BootClock(double speed = 1.0);
   double now_s() const override;
 
  private:
   long long start_us_;
+  double speed_;
 };
 
 }  // namespace qn

@@ -136,20 +136,37 @@ NewFinding finding_of(const char* command, const Provenance& from) {
 
 }  // namespace
 
-Result<FindingBook> FindingBook::open(const std::optional<std::string>& path,
-                                      const std::vector<std::string>& configuration) {
-  FindingBook out;
+Result<Done> FindingBook::take_configuration(const std::vector<std::string>& configuration,
+                                             bool has_book) {
   for (const std::string& one : configuration) {
     const std::size_t equals = one.find('=');
-    if (equals == std::string::npos || equals == 0 || equals + 1 == one.size() || !path) {
+    if (equals == std::string::npos || equals == 0 || equals + 1 == one.size() || !has_book) {
       return Error{ErrorKind::OutOfRange,
-                   path ? fmt::format("'{}' does not say what stood how", one)
-                        : "a configuration is kept in a book, and none is named",
+                   has_book ? fmt::format("'{}' does not say what stood how", one)
+                            : "a configuration is kept in a book, and none is named",
                    "option --configuration", "NAME=STATE, together with --book FILE",
                    "for example --book brindle.qnbook --configuration canopy=closed"};
     }
-    out.configuration_.emplace_back(one.substr(0, equals), one.substr(equals + 1));
+    configuration_.emplace_back(one.substr(0, equals), one.substr(equals + 1));
   }
+  return Done{};
+}
+
+Result<FindingBook> FindingBook::of_run(Book& book, const std::vector<std::string>& configuration,
+                                        RecordingId recording, RunId run) {
+  FindingBook out;
+  if (auto taken = out.take_configuration(configuration, true); !taken) return taken.error();
+  out.borrowed_ = &book;
+  out.recording_ = recording;
+  out.run_ = run;
+  return out;
+}
+
+Result<FindingBook> FindingBook::open(const std::optional<std::string>& path,
+                                      const std::vector<std::string>& configuration) {
+  FindingBook out;
+  const auto taken = out.take_configuration(configuration, path.has_value());
+  if (!taken) return taken.error();
   if (!path) return out;
   auto book = Book::open(*path);
   if (!book) return book.error();
@@ -157,12 +174,14 @@ Result<FindingBook> FindingBook::open(const std::optional<std::string>& path,
   return out;
 }
 
-Result<std::string> FindingBook::add(const NewFinding& finding) {
-  const auto id = book_->add_finding(finding);
+Result<std::string> FindingBook::add(NewFinding finding) {
+  finding.recording = recording_;
+  finding.run = run_;
+  const auto id = book()->add_finding(finding);
   if (!id) return id.error();
   std::string words =
       fmt::format("Kept as finding {} of {}.", static_cast<std::int64_t>(id.value()),
-                  fs::path{book_->path()}.filename().string());
+                  fs::path{book()->path()}.filename().string());
   for (const FindingInput& input : finding.inputs) {
     if (!input.bytes) {
       words += fmt::format(" {} is larger than 64 MiB: its name and hash are kept, keep the file.",
@@ -173,7 +192,7 @@ Result<std::string> FindingBook::add(const NewFinding& finding) {
 }
 
 Result<std::string> FindingBook::keep(const FitRequest& request, const FitDocument& document) {
-  if (!book_) return std::string{};
+  if (book() == nullptr) return std::string{};
   NewFinding finding = finding_of("sensor fit", document.provenance);
   finding.verdict = to_word(document.fit.verdict.state);
   finding.sentence = document.fit.sentence;
@@ -190,12 +209,12 @@ Result<std::string> FindingBook::keep(const FitRequest& request, const FitDocume
     if (!stations) return stations.error();
     finding.inputs.push_back(std::move(stations).value());
   }
-  return add(finding);
+  return add(std::move(finding));
 }
 
 Result<std::string> FindingBook::keep(const DisturbanceRequest& request,
                                       const DisturbanceDocument& document) {
-  if (!book_) return std::string{};
+  if (book() == nullptr) return std::string{};
   NewFinding finding = finding_of("disturb analyse", document.provenance);
   finding.verdict = to_word(document.run.verdict.state);
   finding.sentence = document.run.sentence;
@@ -235,7 +254,7 @@ Result<std::string> FindingBook::keep(const DisturbanceRequest& request,
     finding.inputs.push_back(std::move(input).value());
   }
   finding.configuration = configuration_text(reference, configuration_);
-  return add(finding);
+  return add(std::move(finding));
 }
 
 }  // namespace qn

@@ -23,6 +23,10 @@ class FindingBook {
   static Result<FindingBook> open(const std::optional<std::string>& path,
                                   const std::vector<std::string>& configuration);
 
+  /// The same for a run whose book is open already; `book` must outlive it.
+  static Result<FindingBook> of_run(Book& book, const std::vector<std::string>& configuration,
+                                    RecordingId recording, RunId run);
+
   /// returns  "Kept as finding 3 of brindle.qnbook.", or nothing to say without a book
   /// errors   BadInput when a file is no longer the one that was worked on; those of the book
   Result<std::string> keep(const FitRequest& request, const FitDocument& document);
@@ -30,8 +34,13 @@ class FindingBook {
 
  private:
   FindingBook() = default;
-  Result<std::string> add(const NewFinding& finding);
+  Result<std::string> add(NewFinding finding);
+  Book* book() { return borrowed_ != nullptr ? borrowed_ : book_ ? &*book_ : nullptr; }
+  Result<Done> take_configuration(const std::vector<std::string>& configuration, bool has_book);
   std::optional<Book> book_;
+  Book* borrowed_ = nullptr;
+  std::optional<RecordingId> recording_;
+  std::optional<RunId> run_;
   std::vector<std::pair<std::string, std::string>> configuration_;
 };
 

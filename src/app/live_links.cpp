@@ -15,7 +15,7 @@ Result<std::unique_ptr<LiveLinks>> LiveLinks::open(const std::vector<LinkRequest
                  "one link or more, such as /dev/ttyUSB0@38400",
                  "name one; 'quietnorth link list' shows what there is"};
   }
-  std::unique_ptr<LiveLinks> live{new LiveLinks};
+  std::unique_ptr<LiveLinks> live{new LiveLinks{options.clock_speed}};
   auto loop = LinkLoop::make(live->clock_);
   if (!loop) return loop.error();
   live->loop_ = std::move(loop).value();

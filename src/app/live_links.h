@@ -26,6 +26,7 @@ struct LinkRequest {
 
 struct LiveLinkOptions {
   std::string root = "/";           ///< below which sysfs is looked for; another one in tests
+  double clock_speed = 1.0;         ///< of the time line; other than 1 only for simulated sensors
   bool typed_from_program = false;  ///< "typed" takes lines from type(), not from the terminal
 };
 
@@ -66,7 +67,7 @@ class LiveLinks {
   std::optional<double> utc_at_zero_s() const;
 
  private:
-  LiveLinks() = default;
+  explicit LiveLinks(double clock_speed) : clock_{clock_speed} {}
   Result<Done> add(const LinkRequest& request, const LiveLinkOptions& options);
   Result<std::unique_ptr<Transport>> transport_for(const LinkRequest& request,
                                                    const LiveLinkOptions& options);

@@ -45,7 +45,7 @@ Limit limit_of(const PlanRequest& request) {
 
 }  // namespace
 
-Result<PlanDocument> plan_disturbance_run(const PlanRequest& request) {
+Result<PlanOptions> plan_options(const PlanRequest& request) {
   PlanOptions options;
   options.limit = limit_of(request);
   options.noise_uT = request.noise_uT.value_or(kNoise_uT);
@@ -53,6 +53,12 @@ Result<PlanDocument> plan_disturbance_run(const PlanRequest& request) {
   auto earth = earth_of(request);
   if (!earth) return earth.error();
   options.earth = std::move(earth).value();
+  return options;
+}
+
+Result<PlanDocument> plan_disturbance_run(const PlanRequest& request) {
+  const auto options = plan_options(request);
+  if (!options) return options.error();
   PlanDocument document;
   document.equipment_name = request.equipment_name.empty()
                                 ? std::filesystem::path{request.equipment_path}.filename().string()
@@ -62,7 +68,7 @@ Result<PlanDocument> plan_disturbance_run(const PlanRequest& request) {
   auto digest = sha256_of_file(request.equipment_path, document.equipment_name);
   if (!digest) return digest.error();
   document.equipment_sha256 = std::move(digest).value();
-  auto plan = plan_disturbance(equipment.value(), options);
+  auto plan = plan_disturbance(equipment.value(), options.value());
   if (!plan) return plan.error();
   document.plan = std::move(plan).value();
   if (request.at) {

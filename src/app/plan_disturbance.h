@@ -36,6 +36,10 @@ struct PlanDocument {
 /// H where nobody says where the aircraft stands: middle latitudes; own assumption, always printed.
 inline constexpr double kAssumedHorizontal_uT = 20.0;
 
+/// What such a request says, but for the list.
+/// errors  those of local_field_from
+Result<PlanOptions> plan_options(const PlanRequest& request);
+
 /// Reads the equipment list and plans the run. Nothing is written.
 /// errors  those of read_equipment, local_field_from and plan_disturbance
 Result<PlanDocument> plan_disturbance_run(const PlanRequest& request);

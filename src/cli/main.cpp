@@ -11,6 +11,7 @@
 #include "cli/command_disturb.h"
 #include "cli/command_earth.h"
 #include "cli/command_link.h"
+#include "cli/command_run.h"
 #include "cli/command_sensor.h"
 #include "cli/command_serve.h"
 #include "cli/command_swing.h"
@@ -63,6 +64,7 @@ int run(int argc, char** argv) {
   add_card_command(program, exit_code);
   add_link_command(program, exit_code);
   add_book_command(program, exit_code);
+  add_run_command(program, exit_code);
   add_serve_command(program, exit_code);
   try {
     std::vector<std::string> words = with_sensor_verb({argv + 1, argv + argc});

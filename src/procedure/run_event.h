@@ -46,10 +46,12 @@ std::optional<HeldWhy> held_why_from(std::string_view word);
 struct Event {
   double time_s = 0.0;  ///< of the recording, when it was said
   EventKind kind = EventKind::reached;
-  double at_s = 0.0;   ///< the moment that is meant; never after time_s
-  std::string device;  ///< of `another`
-  std::string state;   ///< of `another`; empty: its working state
-  std::string key;     ///< the same key twice is one event; empty: none
+  double at_s = 0.0;  ///< the moment that is meant; never after time_s
+  /// Of `another`: what was worked in its place. Of a tap: what it is meant for, or empty; a tap
+  /// for something that is no longer asked for changes nothing.
+  std::string device;
+  std::string state;  ///< of `another` empty: its working state
+  std::string key;    ///< the same key twice is one event; empty: none
   HeldWhy why = HeldWhy::rested;
   double information = 0.0;  ///< visit: 1 / variance of one component of its field, 1 / uT^2
   bool moved = false;        ///< visit: the field moved clearly between rest and hold

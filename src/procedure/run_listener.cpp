@@ -96,8 +96,10 @@ void Listener::close_block(const State& state, std::vector<Event>& events) {
   count_ = 0;
   if (state.phase == State::Phase::over) return;
   // Only while everything rests: what a device does to the field must not touch what is taken for
-  // noise, or a hold would end by what is read.
-  if (!state.away()) noise_.take(blocks_, block.from_s + 1.0 - state.settled_s());
+  // noise, or a hold would end by what is read. Nor must a switch that nobody has told of yet.
+  if (!state.away() && !state.offered_at_s && since_crossing_ == 0) {
+    noise_.take(blocks_, block.from_s + 1.0 - std::max(state.settled_s(), unsettled_until_s_));
+  }
   judge_visit(state, events);
   look_for_step(state, events);
   judge_drift(state, events);
@@ -135,6 +137,7 @@ void Listener::look_for_step(const State& state, std::vector<Event>& events) {
   }
   const double at_s = blocks_.back(best - 1).from_s;
   silent_until_s_ = at_s + static_cast<double>(kBefore) + 5.0;
+  unsettled_until_s_ = blocks_.back(0).from_s + 1.0;
   if (state.paused || expected_change(state, at_s)) return;
   if (state.offered_at_s && at_s - *state.offered_at_s < kStale_s) return;
   Event event = heard(EventKind::seen);

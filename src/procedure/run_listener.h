@@ -102,6 +102,7 @@ class Listener {
   std::size_t count_ = 0;
   std::size_t since_crossing_ = 0;  ///< blocks; 0: nothing has been crossed
   double silent_until_s_ = 0.0;     ///< a step just told
+  double unsettled_until_s_ = 0.0;  ///< the field moved, marked or not
 };
 
 }  // namespace qn::run

@@ -62,7 +62,7 @@ void offer(const State& s, double now_s, Prompt& prompt) {
   const Act& act = s.acts[s.act + (s.phase == Phase::wait ? 1 : 0)];
   prompt.sentence = fmt::format("Something changed {:.0f} s ago: was it {}, now \"{}\"?", ago_s,
                                 act.device, act.state);
-  prompt.main = Answer{"Yes, that was it", EventKind::tap, ago_s};
+  prompt.main = Answer{"Yes, that was it", EventKind::tap, ago_s, act.device, act.state};
   prompt.second = Answer{"No", EventKind::not_yet};
 }
 
@@ -75,7 +75,7 @@ bool can_offer(const State& s) {
 void ask(const State& s, double now_s, Prompt& prompt) {
   const Act& act = s.acts[s.act];
   prompt.sentence = act.say;
-  prompt.main = Answer{act.label, EventKind::tap};
+  prompt.main = Answer{act.label, EventKind::tap, 0.0, act.device, act.state};
   if (s.held) prompt.held = why_held(*s.held);
   if (act.kind == Act::Kind::work && s.at < s.todo.size()) {
     prompt.members = s.step().members;
@@ -84,8 +84,9 @@ void ask(const State& s, double now_s, Prompt& prompt) {
   const bool going = act.kind == Act::Kind::work || act.kind == Act::Kind::helper_on;
   const bool maybe_absent =
       going && s.at < s.todo.size() && (s.step().optional || now_s - s.asked_s > 40.0);
-  prompt.second = maybe_absent ? Answer{"There is no such device", EventKind::no_such_device}
-                               : Answer{"It was a few seconds ago", EventKind::tap, 5.0};
+  prompt.second =
+      maybe_absent ? Answer{"There is no such device", EventKind::no_such_device}
+                   : Answer{"It was a few seconds ago", EventKind::tap, 5.0, act.device, act.state};
 }
 
 void wait(const State& s, Prompt& prompt) {
@@ -96,6 +97,23 @@ void wait(const State& s, Prompt& prompt) {
     prompt.sentence = "Everything rests; touch nothing.";
   }
   prompt.second = Answer{"Something went wrong: once more later", EventKind::again};
+}
+
+/// What is in hand, what comes after it in the same step, and how long it is waited for.
+void look_ahead(const State& s, Prompt& prompt) {
+  const bool waits = s.phase == Phase::wait;
+  if (s.phase == Phase::first_rest) prompt.wait_s = s.plan->first_rest_s;
+  if (!(waits || s.phase == Phase::ask) || s.act >= s.acts.size()) return;
+  const Act& act = s.acts[s.act];
+  prompt.device = act.device;
+  prompt.state = act.state;
+  if (waits) {
+    const bool by_width = act.kind == Act::Kind::work && s.step().aim;
+    prompt.wait_s = act.transit_s + (by_width ? s.step().wait_s : act.wait_s);
+  }
+  if (s.act + 1 >= s.acts.size()) return;
+  const Act& after = s.acts[s.act + 1];
+  prompt.then = Ahead{after.say, {after.label, EventKind::tap, 0.0, after.device, after.state}};
 }
 
 std::string duration_text(double seconds) {
@@ -162,6 +180,7 @@ void say(const State& s, double now_s, Prompt& prompt) {
 Prompt prompt_of(const State& s, double now_s) {
   Prompt prompt;
   say(s, now_s, prompt);
+  if (!s.paused) look_ahead(s, prompt);
   prompt.steps = s.todo.size();
   prompt.step = std::min(s.at + 1, s.todo.size());
   if (!s.noticed.empty() && now_s - s.noticed.back().time_s < kNews_s) {

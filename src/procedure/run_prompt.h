@@ -15,6 +15,14 @@ struct Answer {
   std::string label;
   EventKind kind = EventKind::tap;
   double ago_s = 0.0;  ///< of a tap: how long before now it was
+  std::string device{};  ///< of a tap: what it is meant for
+  std::string state{};
+};
+
+/// What will be asked for after the present wait, or after what is asked for now.
+struct Ahead {
+  std::string sentence;
+  Answer answer;
 };
 
 /// What to show and say. One sentence; nothing else needs to be read.
@@ -28,6 +36,9 @@ struct Prompt {
   std::string held;                  ///< why the last wait was over; empty: it is not, or was none
   std::string noticed;               ///< the latest thing worth knowing; empty: nothing new
   std::string next;                  ///< what comes after this step, for a helper; empty: nothing
+  std::string device, state;         ///< what is in hand; empty: nothing
+  std::optional<Ahead> then;         ///< within the step: for taps that are made before it is asked
+  std::optional<double> wait_s;      ///< how long the present wait will be, as an estimate
   std::size_t step = 0, steps = 0;   ///< counted from 1, repeats included
   double least_left_s = 0.0, most_left_s = 0.0;  ///< until the end, as an estimate
   bool over = false;

@@ -50,11 +50,18 @@ void done_at(State& s, double at_s) {
   if (act.kind != Act::Kind::work && act.wait_s <= 0.0) next_act(s);
 }
 
+bool names(const Event& event, const Act& act) {
+  return act.device == event.device && act.state == event.state;
+}
+
 void tapped(State& s, const Event& event) {
-  if (s.phase == Phase::wait && s.offered_at_s && s.waits_at_work() && s.act + 1 < s.acts.size()) {
-    next_act(s);  // it went back by itself, or by a hand that forgot to say so
+  const bool named = !event.device.empty();
+  if (s.waits_at_work() && s.act + 1 < s.acts.size() &&
+      (named ? names(event, s.acts[s.act + 1]) : s.offered_at_s.has_value())) {
+    next_act(s);  // it went back by itself, or by a hand that did not wait to be asked
   }
-  if (s.phase == Phase::ask) done_at(s, event.at_s);
+  if (s.phase != Phase::ask || s.act >= s.acts.size()) return;
+  if (!named || names(event, s.acts[s.act])) done_at(s, event.at_s);
 }
 
 void answered_not(State& s) {

@@ -170,3 +170,55 @@ TEST_CASE("a pause while a device is on asks for it to be put back", "[procedure
   hand.say(run::said(EventKind::resume, hand.now_s));
   CHECK(hand.engine.prompt(hand.now_s).sentence == "Switch off: Left light.");
 }
+
+TEST_CASE("a tap that names something else than what is asked for changes nothing",
+          "[procedure][synthetic]") {
+  Hand hand{test::hand_equipment()};
+  until_asked(hand, "Left light");
+  run::Event stale = run::tap_at(hand.now_s);
+  stale.device = "Fan";
+  stale.state = "on";
+  hand.say(stale);
+  CHECK(hand.engine.state().phase == Phase::ask);
+  run::Event meant = run::tap_at(hand.now_s);
+  meant.device = "Left light";
+  meant.state = "on";
+  hand.say(meant);
+  CHECK(hand.engine.state().phase == Phase::wait);
+  hand.say(meant);  // touched twice: it is on already
+  CHECK(hand.engine.state().waits_at_work());
+}
+
+TEST_CASE("taps kept while there was no network give the marks of their moments",
+          "[procedure][synthetic]") {
+  Hand hand{test::hand_equipment()};
+  until_asked(hand, "Left light");
+  const double on_s = hand.now_s + 2.0, off_s = on_s + 20.0;
+  const run::Prompt before = hand.engine.prompt(hand.now_s);
+  REQUIRE(before.main);
+  REQUIRE(before.then);
+  idle(hand, 40.0);
+  const auto kept = [&](const run::Answer& button, double at_s) {
+    run::Event event = run::said(EventKind::tap, hand.now_s);
+    event.at_s = at_s;
+    event.device = button.device;
+    event.state = button.state;
+    return event;
+  };
+  hand.say(kept(*before.main, on_s));
+  hand.say(kept(before.then->answer, off_s));
+  const auto& marks = hand.engine.marks();
+  REQUIRE(marks.size() >= 2);
+  CHECK(marks[marks.size() - 2].time_s == on_s);
+  CHECK(marks.back().time_s == off_s);
+  CHECK(marks.back().state == "off");
+}
+
+TEST_CASE("a switch that nobody tells of is not taken for drift", "[procedure][synthetic]") {
+  Hand hand{test::hand_equipment()};
+  until_asked(hand, "Left light");
+  hand.aircraft.put(hand.now_s, "Left light", "on");
+  idle(hand, 60.0);
+  CHECK(count_of(hand.engine.state(), EventKind::seen) == 1);
+  CHECK(count_of(hand.engine.state(), EventKind::drifting) == 0);
+}

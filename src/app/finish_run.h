@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "app/analyse_disturbance.h"
+#include "app/run_setup.h"
+#include "store/book.h"
+#include "vocab/mark.h"
+#include "vocab/result.h"
+
+namespace qn {
+
+/// The three files of a run, byte for byte what the answer was worked out from.
+struct RunFiles {
+  std::string log_name, log_csv, marks_name, marks_csv, equipment_name, equipment_csv;
+  std::vector<std::string> remarks;  ///< of the decoding
+};
+
+/// Decodes the recording of a run; log and marks also go into the book, to be exported.
+/// errors  those of the book; BadInput: no field and no heading in it
+Result<RunFiles> files_of_run(Book& book, RecordingId recording, const RunSetup& setup,
+                              const std::vector<Mark>& marks);
+
+struct RunAnswered {
+  DisturbanceDocument document;
+  std::string kept;  ///< "Kept as finding 3 of brindle.qnbook."
+  std::int64_t finding = 0;
+};
+
+/// What `disturb analyse` makes of these files with the options of the setup, as a finding of the
+/// book. The files are written to a folder of their own, which is removed again.
+/// errors  those of analyse_disturbance_log and of the book; Io: no folder
+Result<RunAnswered> answer_of_run(Book& book, RecordingId recording, RunId run,
+                                  const RunSetup& setup, const RunFiles& files);
+
+}  // namespace qn

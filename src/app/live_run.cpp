@@ -1,0 +1,377 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/live_run.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <utility>
+
+#include "app/codec_equipment.h"
+#include "app/codec_run_event.h"
+#include "app/link_report.h"
+#include "app/run_anchor.h"
+#include "app/utc_now.h"
+
+namespace qn {
+namespace {
+
+constexpr const char* kProcedure = "disturbance";
+constexpr const char* kAnchor = "anchor";  // an entry for the clock, not for the engine
+constexpr double kRetold_s = 0.25;         // words that count seconds
+constexpr std::size_t kLongestKey = 64;
+
+RunLink link_of(const LinkReport& report) {
+  RunLink link{
+      report.link, report.address, report.connected, report.address == "typed", report.silent_s,
+      0.0,         report.wrong};
+  for (const SourceReport& source : report.sources) {
+    link.rate_Hz = std::max(link.rate_Hz, source.rate_Hz);
+  }
+  return link;
+}
+
+Error no_equipment(const std::string& book) {
+  return {ErrorKind::BadInput, "the book has no equipment list", book,
+          "the devices that are to be worked",
+          "put it in with 'quietnorth book equipment " + book + " EQUIPMENT.csv'"};
+}
+
+Error nothing_to_go_on_with(const std::string& book) {
+  return {ErrorKind::BadInput, "no disturbance run is unfinished", book,
+          "a run that was broken off", "begin a new one"};
+}
+
+std::vector<LinkDescription> descriptions_of(const LiveLinks& live) {
+  std::vector<LinkDescription> links;
+  for (std::size_t link = 1; link <= live.size(); ++link) {
+    links.push_back(live.receiver(link).description());
+  }
+  return links;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<LiveRun>> LiveRun::open(LiveRunRequest request) {
+  auto book = Book::open(request.book_path);
+  if (!book) return book.error();
+  std::unique_ptr<LiveRun> run{new LiveRun};
+  run->book_ = std::make_shared<SharedBook>(std::move(book).value());
+  auto ready = request.go_on ? run->resume(request) : run->begin(request);
+  if (!ready) return ready.error();
+  const auto head = run->book_->book.head();
+  if (!head) return head.error();
+  run->view_.run = run->run_id();
+  run->view_.procedure = kProcedure;
+  run->view_.aircraft = head.value().aircraft;
+  run->view_.devices = run->engine_->state().plan->devices;
+  run->retell(run->now_s());
+  return run;
+}
+
+LiveRun::~LiveRun() = default;
+
+Result<Done> LiveRun::begin(const LiveRunRequest& request) {
+  Book& book = book_->book;
+  const std::string name = std::filesystem::path{request.book_path}.filename().string();
+  const auto equipment = book.equipment();
+  if (!equipment) return equipment.error();
+  if (equipment.value().empty()) return no_equipment(name);
+  setup_ = request.setup;
+  setup_.equipment_csv = equipment_csv(equipment.value());
+  const auto head = book.head();
+  if (!head) return head.error();
+  if (setup_.analysis.aircraft.empty()) setup_.analysis.aircraft = head.value().aircraft;
+  const auto plan = run_plan_of(setup_);
+  if (!plan) return plan.error();
+  auto live = LiveLinks::open(setup_.links, request.links);
+  if (!live) return live.error();
+  live_ = std::move(live).value();
+
+  NewRecording recording{"disturbance run", utc_now(), std::nullopt, "", {}};
+  for (const LinkRequest& link : setup_.links) {
+    recording.links.push_back({link.address, link.address, std::nullopt});
+  }
+  const auto id = start_book_recording(book, recording, descriptions_of(*live_));
+  if (!id) return id.error();
+  recording_ = id.value();
+  view_.started_utc = recording.started_utc;
+  const auto run = book.start_run({kProcedure, recording_, recording.started_utc, to_json(setup_)});
+  if (!run) return run.error();
+  run_ = run.value();
+  engine_ = std::make_unique<run::Engine>(plan.value());
+  const double now = live_->now_s();
+  const auto anchored = book.append_event(run_, {now, kAnchor, to_json(anchor_now(now)), ""});
+  if (!anchored) return anchored.error();
+  return Done{};
+}
+
+Result<Done> LiveRun::resume(const LiveRunRequest& request) {
+  Book& book = book_->book;
+  const auto runs = book.runs();
+  if (!runs) return runs.error();
+  const auto last = std::find_if(runs.value().rbegin(), runs.value().rend(), [](const auto& run) {
+    return run.head.procedure == kProcedure && !run.ended_s && run.head.recording;
+  });
+  if (last == runs.value().rend()) {
+    return nothing_to_go_on_with(std::filesystem::path{request.book_path}.filename().string());
+  }
+  run_ = last->id;
+  recording_ = *last->head.recording;
+  view_.started_utc = last->head.started_utc;
+  auto setup = run_setup_from(last->head.plan);
+  if (!setup) return setup.error();
+  setup_ = std::move(setup).value();
+  // The bytes of a recording are read in one way; only where they come from may have changed.
+  for (std::size_t i = 0; i < std::min(setup_.links.size(), request.setup.links.size()); ++i) {
+    setup_.links[i].address = request.setup.links[i].address;
+  }
+  const auto records = book.events(run_);
+  if (!records) return records.error();
+  std::vector<run::Event> journal;
+  RunAnchor anchor;
+  double last_s = 0.0;
+  for (const RunEvent& record : records.value()) {
+    last_s = std::max(last_s, record.time_s);
+    if (record.kind == kAnchor) {
+      anchor = run_anchor_from(record.payload);
+      continue;
+    }
+    auto event = run_event_from(record);
+    if (!event) return event.error();
+    journal.push_back(std::move(event).value());
+  }
+  const auto complete = book.complete_until_s(recording_);
+  if (!complete) return complete.error();
+  view_.kept_until_s = complete.value().value_or(0.0);
+  last_s = std::max(last_s, view_.kept_until_s);
+  const auto plan = run_plan_of(setup_);
+  if (!plan) return plan.error();
+  auto live = LiveLinks::open(setup_.links, request.links);
+  if (!live) return live.error();
+  live_ = std::move(live).value();
+  later_s_ = recording_time_now(anchor, last_s) - live_->now_s();
+  engine_ = std::make_unique<run::Engine>(plan.value(), journal);
+  const double now = now_s();
+  const auto anchored = book.append_event(run_, {now, kAnchor, to_json(anchor_now(now)), ""});
+  if (!anchored) return anchored.error();
+  return take_one(run::said(run::EventKind::gap, now));
+}
+
+Result<Done> LiveRun::take_one(const run::Event& event) {
+  {
+    const std::lock_guard lock{book_->mutex};
+    const auto kept = book_->book.append_event(run_, to_record(event));
+    if (!kept) return kept.error();
+  }
+  if (engine_->apply(event) && on_applied) on_applied(event, engine_->state());
+  return Done{};
+}
+
+Result<Done> LiveRun::take_events(const std::vector<run::Event>& events) {
+  for (const run::Event& event : events) {
+    if (auto taken = take_one(event); !taken) return taken;
+  }
+  return Done{};
+}
+
+bool LiveRun::retell(double now_s) {
+  const std::uint64_t before = view_.version;
+  teller_.tell(engine_->state(), now_s, view_);
+  last_told_s_ = now_s;
+  return view_.version != before;
+}
+
+void LiveRun::told(bool view, bool trace) {
+  if (!view && !trace) return;
+  const std::lock_guard lock{listeners_mutex_};
+  for (const auto& [id, listener] : listeners_) {
+    if (view && listener.on_view) listener.on_view();
+    if (trace && listener.on_trace) listener.on_trace();
+  }
+}
+
+void LiveRun::on_reading(std::size_t link, const TimedReading& timed) {
+  const LinkReading& reading = timed.reading;
+  if (!reading.has_field() || reading.field_unit != FieldUnit::microtesla) return;
+  bool view = false, trace = false;
+  {
+    const std::lock_guard lock{mutex_};
+    if (!field_source_) field_source_.emplace(link, reading.source);
+    if (*field_source_ != std::pair{link, reading.source} || failed_) return;
+    const double time_s = timed.time_s + later_s_;
+    trace = trace_.add(time_s, reading.field);
+    if (!engine_->over()) {
+      const auto events = engine_->listen(time_s, reading.field);
+      if (auto taken = take_events(events); !taken) failed_ = taken.error();
+      view = !events.empty();
+    }
+    if (view || time_s - last_told_s_ > kRetold_s) view = retell(std::max(time_s, now_s()));
+  }
+  told(view, trace);
+}
+
+Result<Done> LiveRun::on_tick(double links_s) {
+  {
+    const std::lock_guard lock{mutex_};
+    if (failed_) return *failed_;
+    const double now = links_s + later_s_;
+    if (!engine_->over()) {
+      if (auto taken = take_events(engine_->time_is(now)); !taken) return taken;
+    }
+    view_.links.clear();
+    for (const LinkReport& report : link_reports(*live_, links_s, std::nullopt)) {
+      view_.links.push_back(link_of(report));
+    }
+    view_.kept_until_s = now;  // the sink was flushed just before
+    retell(now);
+    if (engine_->over()) live_->stop();
+  }
+  told(true, false);
+  return Done{};
+}
+
+Result<Done> LiveRun::run() {
+  const auto sink = book_chunk_sink(book_, recording_, later_s_);
+  LiveLinks::Handlers handlers;
+  handlers.sink = sink.get();
+  handlers.on_reading = [&](std::size_t link, const TimedReading& timed) {
+    on_reading(link, timed);
+  };
+  handlers.on_tick = [&](double now_s) { return on_tick(now_s); };
+  auto ran = live_->run(handlers);
+  bool over = false;
+  {
+    const std::lock_guard lock{mutex_};
+    if (ran && failed_) ran = *failed_;
+    over = engine_->over();
+  }
+  if (ran && over) ran = finish();
+  if (!ran) {
+    const std::lock_guard lock{mutex_};
+    if (!view_.answer) view_.answer.emplace();
+    view_.answer->state = RunAnswerNews::State::failed;
+    view_.answer->error = ran.error();
+    retell(now_s());
+  }
+  told(true, false);
+  return ran;
+}
+
+Result<Done> LiveRun::finish() {
+  std::vector<Mark> marks;
+  {
+    const std::lock_guard lock{mutex_};
+    marks = engine_->marks();
+    view_.answer.emplace();
+    retell(now_s());
+  }
+  told(true, false);
+  // Not under mutex_, which an answer holds while it waits for the book.
+  const double ended_s = now_s();
+  std::shared_ptr<const RunFiles> files;
+  std::shared_ptr<const RunAnswered> answered;
+  {
+    const std::lock_guard lock{book_->mutex};
+    Book& book = book_->book;
+    if (auto ended = book.end_recording(recording_, ended_s); !ended) return ended;
+    auto made = files_of_run(book, recording_, setup_, marks);
+    if (!made) return made.error();
+    files = std::make_shared<const RunFiles>(std::move(made).value());
+    if (auto ended = book.end_run(run_, ended_s); !ended) return ended;
+    auto worked = answer_of_run(book, recording_, run_, setup_, *files);
+    if (!worked) return worked.error();
+    answered = std::make_shared<const RunAnswered>(std::move(worked).value());
+  }
+  const std::lock_guard lock{mutex_};
+  view_.answer->state = RunAnswerNews::State::done;
+  view_.answer->verdict = to_word(answered->document.run.verdict.state);
+  view_.answer->sentence = answered->document.run.sentence;
+  view_.answer->finding = answered->finding;
+  files_ = std::move(files);
+  answered_ = std::move(answered);
+  retell(now_s());
+  return Done{};
+}
+
+void LiveRun::leave() { live_->stop(); }
+void LiveRun::stop_on_signals() { live_->stop_on_signals(); }
+
+Result<RunView> LiveRun::answer(const RunAnswer& answer) {
+  if (answer.key.size() > kLongestKey) {
+    return Error{ErrorKind::OutOfRange, fmt::format("a key of {} characters", answer.key.size()),
+                 "answer, key", fmt::format("up to {} characters", kLongestKey),
+                 "send the answer with a shorter key; nothing was changed"};
+  }
+  if (answer.at_s && !std::isfinite(*answer.at_s)) {
+    return Error{ErrorKind::OutOfRange, "a moment that is no number", "answer, at_s",
+                 "seconds of the recording", "send the moment again; nothing was changed"};
+  }
+  RunView view;
+  {
+    const std::lock_guard lock{mutex_};
+    const double now = std::max(now_s(), engine_->state().now_s);
+    run::Event event = run::said(answer.kind, now, answer.key);
+    event.at_s = std::clamp(answer.at_s.value_or(now), 0.0, now);
+    event.device = answer.device;
+    event.state = answer.state;
+    if (engine_->over() && answer.kind != run::EventKind::stop) return view_;
+    if (auto taken = take_one(event); !taken) return taken.error();
+    retell(now);
+    view = view_;
+  }
+  if (view.phase == run::State::Phase::over) live_->stop();
+  told(true, false);
+  return view;
+}
+
+RunView LiveRun::view() const {
+  const std::lock_guard lock{mutex_};
+  RunView view = view_;
+  if (!view.answer) view.now_s = now_s();
+  return view;
+}
+
+LiveTrace LiveRun::trace(double last_s) const {
+  const std::lock_guard lock{mutex_};
+  return trace_.last(last_s);
+}
+
+std::vector<Mark> LiveRun::marks() const {
+  const std::lock_guard lock{mutex_};
+  return engine_->marks();
+}
+
+std::shared_ptr<const RunFiles> LiveRun::files() const {
+  const std::lock_guard lock{mutex_};
+  return files_;
+}
+
+std::shared_ptr<const RunAnswered> LiveRun::answered() const {
+  const std::lock_guard lock{mutex_};
+  return answered_;
+}
+
+std::function<void()> LiveRun::listen(Listener listener) {
+  const std::lock_guard lock{listeners_mutex_};
+  const std::uint64_t id = ++next_listener_;
+  listeners_[id] = std::move(listener);
+  return [this, id] {
+    const std::lock_guard held{listeners_mutex_};
+    listeners_.erase(id);
+  };
+}
+
+void LiveRun::set_ids(const std::string& recording_id, const std::string& disturbance_id) {
+  {
+    const std::lock_guard lock{mutex_};
+    if (!view_.answer) return;
+    view_.answer->recording_id = recording_id;
+    view_.answer->disturbance_id = disturbance_id;
+    retell(view_.now_s);
+  }
+  told(true, false);
+}
+
+}  // namespace qn

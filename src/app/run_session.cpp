@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "app/run_session.h"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+namespace qn {
+namespace {
+
+const StateEffect* state_named(const DeviceEffect& device, const std::string& name) {
+  for (const StateEffect& state : device.states) {
+    if (state.state == name) return &state;
+  }
+  return nullptr;
+}
+
+/// The field of the made-up aircraft, where nobody says another.
+void fill_in_field(DisturbanceRequest& request, const SimulatedBench& bench) {
+  if (request.at || request.on || request.horizontal_uT || request.vertical_uT) return;
+  request.horizontal_uT = bench.horizontal_uT();
+  request.vertical_uT = bench.vertical_uT();
+}
+
+}  // namespace
+
+Result<std::unique_ptr<RunSession>> RunSession::open(RunSessionRequest request) {
+  std::unique_ptr<RunSession> session{new RunSession};
+  LiveRunRequest& run = request.run;
+  if (request.rehearsal) {
+    if (!run.setup.links.empty()) {
+      return Error{ErrorKind::OutOfRange, "links are named, and a rehearsal as well",
+                   "options --link and --rehearse", "one of the two",
+                   "leave one out; nothing was begun"};
+    }
+    BenchOptions options;
+    {
+      const auto book = Book::open_read_only(run.book_path);
+      if (!book) return book.error();
+      auto equipment = book.value().equipment();
+      if (!equipment) return equipment.error();
+      options.equipment = std::move(equipment).value();
+    }
+    options.seed = request.rehearsal->seed;
+    options.speed = request.rehearsal->speed;
+    options.absent = request.rehearsal->absent;
+    auto bench = SimulatedBench::make(options);
+    if (!bench) return bench.error();
+    session->bench_ = std::move(bench).value();
+    run.setup.links = {{session->bench_->link(), {}}};
+    run.links.clock_speed = options.speed;
+    fill_in_field(run.setup.analysis, *session->bench_);
+  }
+  auto live = LiveRun::open(run);
+  if (!live) return live.error();
+  session->live_ = std::move(live).value();
+  if (request.rehearsal) {
+    session->hand_ = std::make_unique<SimulatedHand>(
+        *session->live_, *session->bench_,
+        HandOptions{request.rehearsal->speed, request.rehearsal->answers, request.rehearsal->seed});
+  }
+  return session;
+}
+
+std::string RunSession::truth_text() const {
+  const auto answered = live_->answered();
+  if (!bench_ || !answered) return {};
+  std::string text = "Truth beside the answer (worst heading error, degrees):\n";
+  std::size_t bands = 0, hold = 0;
+  for (const SimulatedBench::Truth& truth : bench_->truth()) {
+    text += fmt::format("  {:<24} {:<10} truth {:6.2f}", truth.device, truth.state,
+                        truth.worst_heading_error_deg);
+    const StateEffect* found = nullptr;
+    for (const DeviceEffect& device : answered->document.run.devices) {
+      if (device.name == truth.device) found = state_named(device, truth.state);
+    }
+    if (found == nullptr) {
+      text += "   not worked\n";
+      continue;
+    }
+    const double lo = found->heading.worst_95.lo.in_deg(), hi = found->heading.worst_95.hi.in_deg();
+    const bool holds = truth.worst_heading_error_deg >= lo && truth.worst_heading_error_deg <= hi;
+    ++bands;
+    hold += holds ? 1 : 0;
+    text += fmt::format("   {:6.2f}, band {:.2f} to {:.2f}{}\n", found->heading.worst.in_deg(), lo,
+                        hi, holds ? "" : "   (misses it)");
+  }
+  return text + fmt::format("  {} of {} bands hold the truth.\n", hold, bands);
+}
+
+}  // namespace qn

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "cli/sensor_files.h"
+
+using namespace qn::test;
+using nlohmann::json;
+
+namespace {
+
+std::string new_book(const TemporaryFolder& folder) {
+  const std::string list = folder.write("list.csv", "device,kind,states\nLamp,steady,off|on\n");
+  const std::string book = folder.path("a.qnbook");
+  const auto made = run_program("book new " + book + " --aircraft Brindle --equipment " + list);
+  REQUIRE(made.exit_code == 0);
+  return book;
+}
+
+}  // namespace
+
+TEST_CASE("run leads through a rehearsal, and --check says whether all is within",
+          "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string book = new_book(folder);
+  const auto run = run_program("run " + book + " --rehearse 4 --auto --speed 100 --json --check");
+  INFO(run.err);
+  const json answer = json::parse(run.out);
+  const bool within = answer.at("devices")[0].at("states")[0].at("verdict").at("state") == "within";
+  CHECK(run.exit_code == (within ? 0 : 1));
+  CHECK(answer.at("schema") == "quietnorth/disturbance/1");
+  CHECK(says(run.err, "Switch on: Lamp."));
+  CHECK(says(run.err, "Kept as finding 1"));
+  CHECK(says(run.err, "bands hold the truth"));
+  const auto shown = json::parse(run_program("book show " + book + " --json").out);
+  CHECK(shown.at("findings").size() == 1);
+}
+
+TEST_CASE("typed answers count, and what is no answer is said", "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string book = new_book(folder);
+  const std::string typed = folder.write("typed", "hello\nago 99\n\nstop\n");
+  const std::string said = folder.path("said");
+  // The program's own redirection of its input comes later on the command line and would win.
+  const int status = std::system(
+      ("\"" QN_PROGRAM "\" run " + book + " --rehearse 4 < " + typed + " > " + said + " 2>&1")
+          .c_str());
+  const std::string text = bytes_of(said);
+  INFO(text);
+  CHECK(WEXITSTATUS(status) == 3);  // stopped before anything was worked: no answer
+  CHECK(says(text, "nobody knows this word"));
+  CHECK(says(text, "0 to 60 seconds ago"));
+  CHECK(says(text, "Stopped. What was recorded is kept."));
+}
+
+TEST_CASE("what cannot be run is refused, and no recording is begun", "[cli][closed-form]") {
+  const TemporaryFolder folder;
+  const std::string book = new_book(folder);
+  check_refused(run_program("run " + folder.path("none.qnbook") + " --link stdin"), 3,
+                "none.qnbook");
+  check_refused(run_program("run " + book), 2, "no link is named");
+  check_refused(run_program("run " + book + " --rehearse 1 --speed 1000"), 2, "--speed");
+  check_refused(run_program("run " + book + " --link stdin --limit-deg -1"), 2, "limit");
+  check_refused(run_program("run " + book + " --go-on --link stdin"), 3, "unfinished");
+  const auto shown = json::parse(run_program("book show " + book + " --json").out);
+  CHECK(shown.at("recordings").empty());
+}
