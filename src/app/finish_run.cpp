@@ -10,12 +10,14 @@
 #include <utility>
 
 #include "app/book_recording.h"
+#include "app/codec_disturbance.h"
 #include "app/codec_marks.h"
 #include "app/decoded_log.h"
 #include "app/finding_book.h"
 #include "app/folder_of_files.h"
 #include "app/utc_now.h"
 #include "app/version.h"
+#include "procedure/run_turning.h"
 
 namespace qn {
 namespace {
@@ -50,6 +52,54 @@ class ShortLivedFolder {
   std::string path_;
 };
 
+std::string stations_csv(const std::vector<Mark>& marks) {
+  std::string csv = "station_deg\n";
+  for (const Mark& mark : marks) {
+    if (const auto station = run::station_of(mark.device)) csv += fmt::format("{}\n", *station);
+  }
+  return csv;
+}
+
+/// One document, kept as a finding.
+template <class Request, class Document>
+Result<Done> keep(FindingBook& findings, const Request& request, const Document& document,
+                  RunAnswered& out) {
+  auto kept = findings.keep(request, document);
+  if (!kept) return kept.error();
+  out.kept = std::move(kept).value();
+  out.json = to_json(document);
+  return Done{};
+}
+
+Result<Done> work_out(FindingBook& findings, const RunSetup& setup,
+                      const std::vector<std::string>& paths, RunAnswered& out) {
+  if (setup.procedure == RunSetup::Procedure::sensor) {
+    FitRequest request = fit_request_of(setup);
+    request.log_path = paths[0];
+    request.stations_path = paths[1];
+    auto document = fit_sensor_log(request);
+    if (!document) return document.error();
+    out.verdict = to_word(document.value().fit.verdict.state);
+    out.sentence = document.value().fit.sentence;
+    out.all_within = document.value().fit.verdict.state == VerdictState::within;
+    if (auto kept = keep(findings, request, document.value(), out); !kept) return kept;
+    out.fit = std::move(document).value();
+    return Done{};
+  }
+  DisturbanceRequest request = setup.analysis;
+  request.log_path = paths[0];
+  request.marks_path = paths[1];
+  request.equipment_path = paths[2];
+  auto document = analyse_disturbance_log(request);
+  if (!document) return document.error();
+  out.verdict = to_word(document.value().run.verdict.state);
+  out.sentence = document.value().run.sentence;
+  out.all_within = every_verdict_within(document.value().run);
+  if (auto kept = keep(findings, request, document.value(), out); !kept) return kept;
+  out.disturbance = std::move(document).value();
+  return Done{};
+}
+
 }  // namespace
 
 Result<RunFiles> files_of_run(Book& book, RecordingId recording, const RunSetup& setup,
@@ -59,10 +109,11 @@ Result<RunFiles> files_of_run(Book& book, RecordingId recording, const RunSetup&
   auto log = decoded_log(raw.value(), {});
   if (!log) return log.error();
   const auto number = static_cast<std::int64_t>(recording);
+  const bool turning = setup.procedure == RunSetup::Procedure::sensor;
   RunFiles files{fmt::format("recording-{}.csv", number),
                  std::move(log.value().csv),
-                 fmt::format("marks-{}.csv", number),
-                 marks_csv(marks),
+                 fmt::format("{}-{}.csv", turning ? "stations" : "marks", number),
+                 turning ? stations_csv(marks) : marks_csv(marks),
                  "equipment.csv",
                  setup.equipment_csv,
                  std::move(log.value().remarks)};
@@ -83,20 +134,31 @@ Result<RunAnswered> answer_of_run(Book& book, RecordingId recording, RunId run,
                                            {files.marks_name, files.marks_csv},
                                            {files.equipment_name, files.equipment_csv}});
   if (!paths) return paths.error();
-  DisturbanceRequest request = setup.analysis;
-  request.log_path = paths.value()[0];
-  request.marks_path = paths.value()[1];
-  request.equipment_path = paths.value()[2];
-  auto document = analyse_disturbance_log(request);
-  if (!document) return document.error();
   auto findings = FindingBook::of_run(book, setup.configuration, recording, run);
   if (!findings) return findings.error();
-  auto kept = findings.value().keep(request, document.value());
-  if (!kept) return kept.error();
+  RunAnswered out;
+  if (auto done = work_out(findings.value(), setup, paths.value(), out); !done) return done.error();
   const auto all = book.findings();
   if (!all) return all.error();
-  return RunAnswered{std::move(document).value(), std::move(kept).value(),
-                     static_cast<std::int64_t>(all.value().back().id)};
+  out.finding = static_cast<std::int64_t>(all.value().back().id);
+  return out;
+}
+
+FitRequest fit_request_of(const RunSetup& setup) {
+  FitRequest request;
+  request.at = setup.analysis.at;
+  request.on = setup.analysis.on;
+  request.horizontal_uT = setup.analysis.horizontal_uT;
+  request.vertical_uT = setup.analysis.vertical_uT;
+  request.mount = setup.analysis.mount;
+  request.mount_deg = setup.analysis.mount_deg;
+  request.accel_reads = setup.analysis.accel_reads;
+  request.limit_deg = setup.analysis.limit_deg;
+  request.limit_basis = setup.analysis.limit_basis;
+  request.aircraft = setup.analysis.aircraft;
+  request.station_sigma_deg = setup.station_sigma_deg;
+  request.north_sigma_deg = setup.north_sigma_deg;
+  return request;
 }
 
 }  // namespace qn

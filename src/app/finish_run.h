@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "app/analyse_disturbance.h"
+#include "app/fit_sensor_log.h"
 #include "app/run_setup.h"
 #include "store/book.h"
 #include "vocab/mark.h"
@@ -12,7 +13,8 @@
 
 namespace qn {
 
-/// The three files of a run, byte for byte what the answer was worked out from.
+/// The files of a run, byte for byte what the answer was worked out from. A turning has its
+/// stations, in the order they were reached, in the place of marks, and no equipment.
 struct RunFiles {
   std::string log_name, log_csv, marks_name, marks_csv, equipment_name, equipment_csv;
   std::vector<std::string> remarks;  ///< of the decoding
@@ -24,15 +26,22 @@ Result<RunFiles> files_of_run(Book& book, RecordingId recording, const RunSetup&
                               const std::vector<Mark>& marks);
 
 struct RunAnswered {
-  DisturbanceDocument document;
-  std::string kept;  ///< "Kept as finding 3 of brindle.qnbook."
+  std::optional<DisturbanceDocument> disturbance;  ///< of its procedure
+  std::optional<FitDocument> fit;                  ///< likewise
+  std::string verdict, sentence;
+  std::string json;         ///< the document
+  bool all_within = false;  ///< what --check asks
+  std::string kept;         ///< "Kept as finding 3 of brindle.qnbook."
   std::int64_t finding = 0;
 };
 
-/// What `disturb analyse` makes of these files with the options of the setup, as a finding of the
-/// book. The files are written to a folder of their own, which is removed again.
-/// errors  those of analyse_disturbance_log and of the book; Io: no folder
+/// What `disturb analyse`, or `sensor fit`, makes of these files with the options of the setup, as
+/// a finding of the book. The files are written to a folder of their own, which is removed again.
+/// errors  those of analyse_disturbance_log, fit_sensor_log and the book; Io: no folder
 Result<RunAnswered> answer_of_run(Book& book, RecordingId recording, RunId run,
                                   const RunSetup& setup, const RunFiles& files);
+
+/// The requests of those commands, without paths.
+FitRequest fit_request_of(const RunSetup& setup);
 
 }  // namespace qn

@@ -17,7 +17,6 @@
 namespace qn {
 namespace {
 
-constexpr const char* kProcedure = "disturbance";
 constexpr const char* kAnchor = "anchor";  // an entry for the clock, not for the engine
 constexpr double kRetold_s = 0.25;         // words that count seconds
 constexpr std::size_t kLongestKey = 64;
@@ -39,8 +38,8 @@ Error no_equipment(const std::string& book) {
 }
 
 Error nothing_to_go_on_with(const std::string& book) {
-  return {ErrorKind::BadInput, "no disturbance run is unfinished", book,
-          "a run that was broken off", "begin a new one"};
+  return {ErrorKind::BadInput, "no run is unfinished", book, "a run that was broken off",
+          "begin a new one"};
 }
 
 std::vector<LinkDescription> descriptions_of(const LiveLinks& live) {
@@ -63,7 +62,7 @@ Result<std::unique_ptr<LiveRun>> LiveRun::open(LiveRunRequest request) {
   const auto head = run->book_->book.head();
   if (!head) return head.error();
   run->view_.run = run->run_id();
-  run->view_.procedure = kProcedure;
+  run->view_.procedure = to_word(run->setup_.procedure);
   run->view_.aircraft = head.value().aircraft;
   run->view_.devices = run->engine_->state().plan->devices;
   run->retell(run->now_s());
@@ -77,9 +76,11 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   const std::string name = std::filesystem::path{request.book_path}.filename().string();
   const auto equipment = book.equipment();
   if (!equipment) return equipment.error();
-  if (equipment.value().empty()) return no_equipment(name);
   setup_ = request.setup;
-  setup_.equipment_csv = equipment_csv(equipment.value());
+  if (setup_.procedure == RunSetup::Procedure::disturbance) {
+    if (equipment.value().empty()) return no_equipment(name);
+    setup_.equipment_csv = equipment_csv(equipment.value());
+  }
   const auto head = book.head();
   if (!head) return head.error();
   if (setup_.analysis.aircraft.empty()) setup_.analysis.aircraft = head.value().aircraft;
@@ -89,7 +90,8 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   if (!live) return live.error();
   live_ = std::move(live).value();
 
-  NewRecording recording{"disturbance run", utc_now(), std::nullopt, "", {}};
+  const std::string procedure = to_word(setup_.procedure);
+  NewRecording recording{procedure + " run", utc_now(), std::nullopt, "", {}};
   for (const LinkRequest& link : setup_.links) {
     recording.links.push_back({link.address, link.address, std::nullopt});
   }
@@ -97,7 +99,7 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   if (!id) return id.error();
   recording_ = id.value();
   view_.started_utc = recording.started_utc;
-  const auto run = book.start_run({kProcedure, recording_, recording.started_utc, to_json(setup_)});
+  const auto run = book.start_run({procedure, recording_, recording.started_utc, to_json(setup_)});
   if (!run) return run.error();
   run_ = run.value();
   engine_ = std::make_unique<run::Engine>(plan.value());
@@ -112,7 +114,7 @@ Result<Done> LiveRun::resume(const LiveRunRequest& request) {
   const auto runs = book.runs();
   if (!runs) return runs.error();
   const auto last = std::find_if(runs.value().rbegin(), runs.value().rend(), [](const auto& run) {
-    return run.head.procedure == kProcedure && !run.ended_s && run.head.recording;
+    return run_procedure_from(run.head.procedure) && !run.ended_s && run.head.recording;
   });
   if (last == runs.value().rend()) {
     return nothing_to_go_on_with(std::filesystem::path{request.book_path}.filename().string());
@@ -194,7 +196,10 @@ void LiveRun::told(bool view, bool trace) {
 
 void LiveRun::on_reading(std::size_t link, const TimedReading& timed) {
   const LinkReading& reading = timed.reading;
-  if (!reading.has_field() || reading.field_unit != FieldUnit::microtesla) return;
+  if (!reading.has_field()) return;
+  // A fit solves the scale of counts; what a device does cannot be told in them.
+  const bool counts = reading.field_unit == FieldUnit::counts;
+  if (counts && setup_.procedure == RunSetup::Procedure::disturbance) return;
   bool view = false, trace = false;
   {
     const std::lock_guard lock{mutex_};
@@ -286,8 +291,8 @@ Result<Done> LiveRun::finish() {
   }
   const std::lock_guard lock{mutex_};
   view_.answer->state = RunAnswerNews::State::done;
-  view_.answer->verdict = to_word(answered->document.run.verdict.state);
-  view_.answer->sentence = answered->document.run.sentence;
+  view_.answer->verdict = answered->verdict;
+  view_.answer->sentence = answered->sentence;
   view_.answer->finding = answered->finding;
   files_ = std::move(files);
   answered_ = std::move(answered);
@@ -363,12 +368,14 @@ std::function<void()> LiveRun::listen(Listener listener) {
   };
 }
 
-void LiveRun::set_ids(const std::string& recording_id, const std::string& disturbance_id) {
+void LiveRun::set_ids(const std::string& recording_id, const std::string& disturbance_id,
+                      const std::string& fit_id) {
   {
     const std::lock_guard lock{mutex_};
     if (!view_.answer) return;
     view_.answer->recording_id = recording_id;
     view_.answer->disturbance_id = disturbance_id;
+    view_.answer->fit_id = fit_id;
     retell(view_.now_s);
   }
   told(true, false);

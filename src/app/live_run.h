@@ -11,8 +11,8 @@
 #include "app/book_recording.h"
 #include "app/finish_run.h"
 #include "app/live_links.h"
-#include "app/run_setup.h"
 #include "app/live_trace.h"
+#include "app/run_setup.h"
 #include "app/run_view.h"
 #include "procedure/run_engine.h"
 #include "vocab/result.h"
@@ -80,7 +80,8 @@ class LiveRun {
   std::function<void()> listen(Listener listener);
 
   /// Who answers with ids of its own (the page's server) puts them here.
-  void set_ids(const std::string& recording_id, const std::string& disturbance_id);
+  void set_ids(const std::string& recording_id, const std::string& disturbance_id,
+               const std::string& fit_id);
   /// Told each event after it was applied, on the thread that brought it; one at most.
   std::function<void(const run::Event&, const run::State&)> on_applied;
 

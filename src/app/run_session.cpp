@@ -15,6 +15,18 @@ const StateEffect* state_named(const DeviceEffect& device, const std::string& na
   return nullptr;
 }
 
+constexpr Vector3 kIron_uT{2.4, -1.7, 0.9};  // of a rehearsal's aircraft that is turned
+
+std::string iron_text(const Vector3& iron_uT, const FitDocument& document) {
+  std::string text =
+      fmt::format("Truth: iron of {:.2f}, {:.2f}, {:.2f} uT turns with the sensor.\n", iron_uT[0],
+                  iron_uT[1], iron_uT[2]);
+  if (!document.fit.correction) return text + "The answer has no correction.\n";
+  const Vector3& found = document.fit.correction->offset_uT;
+  return text +
+         fmt::format("Answer: offset {:.2f}, {:.2f}, {:.2f} uT.\n", found[0], found[1], found[2]);
+}
+
 /// The field of the made-up aircraft, where nobody says another.
 void fill_in_field(DisturbanceRequest& request, const SimulatedBench& bench) {
   if (request.at || request.on || request.horizontal_uT || request.vertical_uT) return;
@@ -44,6 +56,7 @@ Result<std::unique_ptr<RunSession>> RunSession::open(RunSessionRequest request) 
     options.seed = request.rehearsal->seed;
     options.speed = request.rehearsal->speed;
     options.absent = request.rehearsal->absent;
+    if (run.setup.procedure == RunSetup::Procedure::sensor) options.iron_uT = kIron_uT;
     auto bench = SimulatedBench::make(options);
     if (!bench) return bench.error();
     session->bench_ = std::move(bench).value();
@@ -65,13 +78,14 @@ Result<std::unique_ptr<RunSession>> RunSession::open(RunSessionRequest request) 
 std::string RunSession::truth_text() const {
   const auto answered = live_->answered();
   if (!bench_ || !answered) return {};
+  if (answered->fit) return iron_text(bench_->iron_uT(), *answered->fit);
   std::string text = "Truth beside the answer (worst heading error, degrees):\n";
   std::size_t bands = 0, hold = 0;
   for (const SimulatedBench::Truth& truth : bench_->truth()) {
     text += fmt::format("  {:<24} {:<10} truth {:6.2f}", truth.device, truth.state,
                         truth.worst_heading_error_deg);
     const StateEffect* found = nullptr;
-    for (const DeviceEffect& device : answered->document.run.devices) {
+    for (const DeviceEffect& device : answered->disturbance->run.devices) {
       if (device.name == truth.device) found = state_named(device, truth.state);
     }
     if (found == nullptr) {

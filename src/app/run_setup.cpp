@@ -9,12 +9,14 @@
 #include "app/codec_equipment.h"
 #include "app/codec_optional_internal.h"
 #include "app/plan_disturbance.h"
+#include "procedure/run_turning.h"
 
 namespace qn {
 namespace {
 
 using Json = nlohmann::ordered_json;
 constexpr const char* kSchema = "quietnorth/run-setup/1";
+constexpr std::size_t kLeastStations = 4;
 
 /// Every option by its name, once for both ways.
 template <class Setup, class Visit>
@@ -33,6 +35,8 @@ void each_option(Setup& setup, const Visit& visit) {
   visit("heading_source", a.heading_source);
   visit("noise_uT", setup.noise_uT);
   visit("rate_Hz", setup.rate_Hz);
+  visit("station_sigma_deg", setup.station_sigma_deg);
+  visit("north_sigma_deg", setup.north_sigma_deg);
 }
 
 Json to_object(const LinkRequest& link) {
@@ -55,13 +59,14 @@ LinkRequest link_from(const Json& json) {
 }  // namespace
 
 std::string to_json(const RunSetup& setup) {
-  Json json{{"schema", kSchema}};
+  Json json{{"schema", kSchema}, {"procedure", to_word(setup.procedure)}};
   each_option(setup, [&](const char* name, const auto& value) { put(json, name, value); });
   json["rigid"] = setup.analysis.rigid;
   json["aircraft"] = setup.analysis.aircraft;
   json["configuration"] = setup.configuration;
   json["links"] = Json::array();
   for (const LinkRequest& link : setup.links) json["links"].push_back(to_object(link));
+  json["stations_deg"] = setup.stations_deg;
   json["equipment_csv"] = setup.equipment_csv;
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
@@ -72,6 +77,10 @@ Result<RunSetup> run_setup_from(const std::string& text) {
     if (json.at("schema") != kSchema) throw std::invalid_argument{"another schema"};
     RunSetup setup;
     each_option(setup, [&](const char* name, auto& value) { take(json, name, value); });
+    const auto procedure = run_procedure_from(json.at("procedure").get<std::string>());
+    if (!procedure) throw std::invalid_argument{"another procedure"};
+    setup.procedure = *procedure;
+    setup.stations_deg = json.at("stations_deg").get<std::vector<double>>();
     setup.analysis.rigid = json.at("rigid").get<bool>();
     setup.analysis.aircraft = json.at("aircraft").get<std::string>();
     setup.configuration = json.at("configuration").get<std::vector<std::string>>();
@@ -86,7 +95,29 @@ Result<RunSetup> run_setup_from(const std::string& text) {
   }
 }
 
+std::string to_word(RunSetup::Procedure procedure) {
+  return procedure == RunSetup::Procedure::sensor ? "sensor" : "disturbance";
+}
+
+std::optional<RunSetup::Procedure> run_procedure_from(std::string_view word) {
+  if (word == "sensor") return RunSetup::Procedure::sensor;
+  if (word == "disturbance") return RunSetup::Procedure::disturbance;
+  return std::nullopt;
+}
+
+std::vector<double> even_run_stations_deg(std::size_t count) {
+  return run::even_stations_deg(count);
+}
+
 Result<std::shared_ptr<const run::Plan>> run_plan_of(const RunSetup& setup) {
+  if (setup.procedure == RunSetup::Procedure::sensor) {
+    if (setup.stations_deg.size() < kLeastStations) {
+      return Error{ErrorKind::OutOfRange, fmt::format("{} stations", setup.stations_deg.size()),
+                   "option --turn", "4 or more", "choose 8, 12, 16 or 24; nothing was begun"};
+    }
+    return std::shared_ptr<const run::Plan>{
+        std::make_shared<run::Plan>(run::turning_plan(setup.stations_deg, run::kStationWait_s))};
+  }
   PlanRequest request;
   request.at = setup.analysis.at;
   request.on = setup.analysis.on;

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <utility>
 
@@ -60,6 +61,7 @@ Json to_object(const RunAnswerNews& answer) {
           {"error", error},
           {"recording_id", answer.recording_id},
           {"disturbance_id", answer.disturbance_id},
+          {"fit_id", answer.fit_id},
           {"verdict", answer.verdict},
           {"sentence", answer.sentence},
           {"finding", answer.finding}};
@@ -165,11 +167,17 @@ std::string to_json(const RunView& view, bool may_operate) {
 }
 
 std::string to_json(const LiveTrace& trace) {
-  Json json{{"to_s", trace.to_s}, {"time_s", trace.time_s}};
+  // For a drawing some 300 points high: what nobody can see is not sent ten times a second.
+  const auto short_number = [](double value) { return std::round(value * 1e4) / 1e4; };
+  Json json{{"to_s", short_number(trace.to_s)}};
+  json["time_s"] = Json::array();
+  for (const double time_s : trace.time_s) json["time_s"].push_back(short_number(time_s));
   json["field_uT"] = Json::array();
   for (std::size_t axis = 0; axis < 3; ++axis) {
     Json values = Json::array();
-    for (const Vector3& field : trace.field_uT) values.push_back(field[axis]);
+    for (const Vector3& field : trace.field_uT) {
+      values.push_back(short_number(field[axis]));
+    }
     json["field_uT"].push_back(std::move(values));
   }
   return text_of(json);

@@ -31,8 +31,9 @@ struct RunAnswerNews {
   State state = State::working;
   std::optional<Error> error;  ///< when failed
   std::string verdict, sentence;
-  std::int64_t finding = 0;                  ///< in the book
-  std::string recording_id, disturbance_id;  ///< in the page's server; empty elsewhere
+  std::int64_t finding = 0;  ///< in the book
+  /// In the page's server, of what is there; empty elsewhere.
+  std::string recording_id, disturbance_id, fit_id;
 };
 
 /// All that is shown and said of a run at one moment.

@@ -56,8 +56,11 @@ struct SimulatedBench::State {
   State(const BenchOptions& options, const simulate::DisturbanceSettings& drawn)
       : settings{drawn},
         interval_s{1.0 / options.rate_Hz},
+        iron_uT{options.iron_uT},
         clock{options.speed},
-        aircraft{options.equipment, settings, options.seed, options.absent} {}
+        aircraft{options.equipment, settings, options.seed, options.absent} {
+    aircraft.carry_iron(iron_uT);
+  }
   ~State() {
     stop = true;
     if (thread.joinable()) thread.join();
@@ -90,6 +93,7 @@ struct SimulatedBench::State {
 
   simulate::DisturbanceSettings settings;
   double interval_s;
+  Vector3 iron_uT;
   BootClock clock;
   std::mutex mutex;  // of all below
   simulate::LiveAircraft aircraft;
@@ -137,6 +141,11 @@ void SimulatedBench::put(const std::string& device, const std::string& state) {
   state_->aircraft.put(state_->clock.now_s(), device, state);
 }
 
+void SimulatedBench::turn_to(double heading_deg) {
+  const std::lock_guard lock{state_->mutex};
+  state_->aircraft.turn_to(state_->clock.now_s(), heading_deg);
+}
+
 void SimulatedBench::pull_cable(double seconds) {
   const std::lock_guard lock{state_->mutex};
   if (state_->plug_in_at_s) return;
@@ -155,6 +164,7 @@ std::vector<SimulatedBench::Truth> SimulatedBench::truth() const {
   return out;
 }
 
+Vector3 SimulatedBench::iron_uT() const { return state_->iron_uT; }
 double SimulatedBench::horizontal_uT() const { return state_->settings.horizontal_uT; }
 double SimulatedBench::vertical_uT() const { return state_->settings.down_uT; }
 

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "vocab/equipment.h"
+#include "vocab/field_vector.h"
 #include "vocab/result.h"
 
 namespace qn {
@@ -20,6 +21,7 @@ struct BenchOptions {
   double speed = 1.0;               ///< of its time; 1 to 100
   std::vector<std::string> absent;  ///< devices that the aircraft does not have after all
   std::string preset = "ordinary";  ///< noise and drift, as for `disturb simulate`
+  Vector3 iron_uT{};                ///< magnetised iron aboard
 };
 
 /// A made-up aircraft that stands there: its sensor speaks behind a pseudo-terminal, on a thread of
@@ -37,6 +39,7 @@ class SimulatedBench {
   std::string link() const;
   bool has(std::string_view device) const;
   // From any thread:
+  void turn_to(double heading_deg);
   void put(const std::string& device, const std::string& state);  ///< now
   void pull_cable(double seconds);                                ///< of its time
 
@@ -46,6 +49,7 @@ class SimulatedBench {
     double worst_heading_error_deg = 0.0;
   };
   std::vector<Truth> truth() const;
+  Vector3 iron_uT() const;
   double horizontal_uT() const;
   double vertical_uT() const;
 

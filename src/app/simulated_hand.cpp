@@ -8,6 +8,7 @@
 #include <optional>
 #include <thread>
 
+#include "procedure/run_turning.h"
 #include "simulate/random.h"
 
 namespace qn {
@@ -19,6 +20,7 @@ constexpr double kReads_s = 4.0;    // a caution
 constexpr double kHand_s = 3.0;     // to the switch
 constexpr double kSilent_s = 12.0;  // who forgot to say so is asked, or notices at last
 constexpr double kPulled_s = 6.0;
+constexpr double kTurns_s = 19.0;  // half a turn, the longest way
 
 }  // namespace
 
@@ -56,10 +58,15 @@ struct SimulatedHand::State {
     }
   }
 
+  void work(const std::string& device, const std::string& state) {
+    if (state != run::kOnStation) return bench.put(device, state);
+    if (const auto heading_deg = run::station_of(device)) bench.turn_to(*heading_deg);
+  }
+
   void throw_switch(const RunView& view) {
     if (thrown || view.phase != Phase::ask || view.paused || view.now_s < throw_at_s) return;
     thrown = true;
-    bench.put(view.prompt.device, view.prompt.state);
+    work(view.prompt.device, view.prompt.state);
   }
 
   void answer(const RunView& view) {
@@ -72,6 +79,11 @@ struct SimulatedHand::State {
     if (view.phase != Phase::ask) return;
     const bool offered = p.second && p.second->kind == run::EventKind::not_yet;
     const bool set = p.device == "*" || p.device.rfind("phase:", 0) == 0;
+    if (p.state == run::kOnStation) {
+      // Told when it stands, not when the turning begins.
+      if (thrown && view.now_s > throw_at_s + kTurns_s) answered = true, say(p.main->kind, view);
+      return;
+    }
     if (!set && !bench.has(p.device)) {
       if (view.now_s > throw_at_s) answered = true, say(run::EventKind::no_such_device, view);
       return;
@@ -88,7 +100,7 @@ struct SimulatedHand::State {
 
   void live() {
     began_s = run.now_s();
-    for (const Mark& mark : run.marks()) bench.put(mark.device, mark.state);
+    for (const Mark& mark : run.marks()) work(mark.device, mark.state);
     while (!stop) {
       std::this_thread::sleep_for(std::chrono::duration<double>(0.05 / options.speed + 0.002));
       const RunView view = run.view();

@@ -12,11 +12,13 @@
 #include <thread>
 
 #include "app/codec_disturbance.h"
+#include "app/codec_sensor_fit.h"
 #include "app/run_session.h"
 #include "app/utc_now.h"
 #include "cli/disturbance_text.h"
 #include "cli/live_run_options.h"
 #include "cli/run_answers.h"
+#include "cli/sensor_fit_text.h"
 #include "cli/terminal.h"
 
 namespace qn {
@@ -96,6 +98,11 @@ class Conversation {
   std::thread keyboard_;
 };
 
+std::string text_of(const RunAnswered& answered) {
+  return answered.fit ? sensor_fit_text(*answered.fit)
+                      : disturbance_text(*answered.disturbance, false);
+}
+
 int lead(const Options& options) {
   const auto request = options.live.request(options.book);
   if (!request) return print_error(request.error());
@@ -117,11 +124,9 @@ int lead(const Options& options) {
   print_note(answered->kept);
   const std::string truth = session.value()->truth_text();
   if (!truth.empty()) std::fprintf(stderr, "\n%s", truth.c_str());
-  const int printed = print_answer(options.json ? to_json(answered->document) + "\n"
-                                                : disturbance_text(answered->document, false));
+  const int printed = print_answer(options.json ? answered->json + "\n" : text_of(*answered));
   if (printed != kExitDone) return printed;
-  return options.check && !every_verdict_within(answered->document.run) ? kExitNotWithin
-                                                                        : kExitDone;
+  return options.check && !answered->all_within ? kExitNotWithin : kExitDone;
 }
 
 }  // namespace
@@ -129,7 +134,7 @@ int lead(const Options& options) {
 void add_run_command(CLI::App& program, int& exit_code) {
   auto options = std::make_shared<Options>();
   CLI::App* command = program.add_subcommand(
-      "run", "lead one person through a disturbance run while the sensor speaks");
+      "run", "lead one person through a disturbance run, or a turning, while the sensor speaks");
   command->add_option("book", options->book, "the aircraft's book, with its equipment list")
       ->required();
   add_live_run_options(*command, options->live);

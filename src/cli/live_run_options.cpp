@@ -13,6 +13,10 @@ Result<RunSessionRequest> LiveRunOptions::request(const std::string& book_path) 
   out.run.setup.analysis.horizontal_uT = measured.horizontal_uT;
   out.run.setup.analysis.vertical_uT = measured.vertical_uT;
   out.run.links.typed_from_program = true;
+  if (turn) {
+    out.run.setup.procedure = RunSetup::Procedure::sensor;
+    out.run.setup.stations_deg = even_run_stations_deg(*turn);
+  }
   if (rehearse) {
     out.rehearsal = rehearsal;
     out.rehearsal->seed = *rehearse;
@@ -33,6 +37,15 @@ void add_live_run_options(CLI::App& command, LiveRunOptions& options) {
                      "automatic, nmea, lines or typed; \"2:nmea\" for link 2 alone");
   command.add_option("--columns", options.decoding.columns, "names of the columns by position");
   command.add_option("--map", options.decoding.maps, "NAME=COLUMN: what a column is");
+  command
+      .add_option("--turn", options.turn,
+                  "turn the aircraft onto so many stations for a sensor fit, in place of a "
+                  "disturbance run")
+      ->check(CLI::IsMember({4, 6, 8, 12, 16, 24}));
+  command.add_option("--station-sigma-deg", options.run.setup.station_sigma_deg,
+                     "turning: how well it stands on each mark, 1 sigma");
+  command.add_option("--north-sigma-deg", options.run.setup.north_sigma_deg,
+                     "turning: common error of all marks, 1 sigma");
   command.add_flag("--go-on", options.run.go_on, "with the unfinished run of the book");
   add_place_options(command, options.place);
   add_measured_field_options(command, options.measured);

@@ -19,6 +19,7 @@ struct LiveRunOptions {
   LiveRunRequest run;
   PlaceOptions place;
   MeasuredFieldOptions measured;
+  std::optional<std::size_t> turn;
   std::optional<std::uint64_t> rehearse;
   RehearsalRequest rehearsal;
 

@@ -112,6 +112,7 @@ void Listener::close_block(const State& state, std::vector<Event>& events) {
 
 bool Listener::expected_change(const State& state, double at_s) const {
   if (state.waits_at_work() && !state.step().listens) return true;
+  if (state.in_step() && !state.step().offers) return true;
   const std::size_t count = state.marks.size();
   for (std::size_t k = count > 4 ? count - 4 : 0; k < count; ++k) {
     const double mark_s = state.marks[k].time_s;

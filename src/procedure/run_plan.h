@@ -30,6 +30,7 @@ struct Step {
   std::size_t group = 0;                 ///< steps that share a caution; 0: none
   bool optional = false;                 ///< the aircraft may not have it
   bool listens = true;                   ///< a change in the field during the wait means something
+  bool offers = true;                    ///< a change before the tap: it may have been this step
   std::vector<Helper> helpers;           ///< in the order in which they are switched on
   std::optional<std::size_t> aim;        ///< index into Plan::aims; none: the wait is wait_s
   double transit_s = 0.0;                ///< to get there, and back

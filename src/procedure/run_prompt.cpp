@@ -82,8 +82,8 @@ void ask(const State& s, double now_s, Prompt& prompt) {
     prompt.caution = s.step().caution;
   }
   const bool going = act.kind == Act::Kind::work || act.kind == Act::Kind::helper_on;
-  const bool maybe_absent =
-      going && s.at < s.todo.size() && (s.step().optional || now_s - s.asked_s > 40.0);
+  const bool maybe_absent = going && s.at < s.todo.size() && s.step().offers &&
+                            (s.step().optional || now_s - s.asked_s > 40.0);
   prompt.second =
       maybe_absent ? Answer{"There is no such device", EventKind::no_such_device}
                    : Answer{"It was a few seconds ago", EventKind::tap, 5.0, act.device, act.state};
@@ -91,7 +91,9 @@ void ask(const State& s, double now_s, Prompt& prompt) {
 
 void wait(const State& s, Prompt& prompt) {
   const Act& act = s.acts[s.act];
-  if (act.kind == Act::Kind::work) {
+  if (act.kind == Act::Kind::work && s.step().reference.empty()) {
+    prompt.sentence = fmt::format("It stands on {}: leave it there.", act.device);
+  } else if (act.kind == Act::Kind::work) {
     prompt.sentence = fmt::format("{} stays as it is; touch nothing else.", act.device);
   } else {
     prompt.sentence = "Everything rests; touch nothing.";
@@ -127,7 +129,7 @@ void say_over(const State& s, Prompt& prompt) {
   if (!s.stopped) return;
   std::string on;
   for (const Helper& helper : s.helpers_on) on += (on.empty() ? "" : ", ") + helper.name;
-  if (s.visit && !s.visit->back) {
+  if (s.visit && !s.visit->back && !s.plan->steps[s.visit->step].reference.empty()) {
     on += (on.empty() ? "" : ", ") + s.plan->steps[s.visit->step].device;
   }
   if (!on.empty()) prompt.sentence += fmt::format(" Put back: {}.", on);

@@ -14,7 +14,7 @@ namespace qn::run {
 struct Answer {
   std::string label;
   EventKind kind = EventKind::tap;
-  double ago_s = 0.0;  ///< of a tap: how long before now it was
+  double ago_s = 0.0;    ///< of a tap: how long before now it was
   std::string device{};  ///< of a tap: what it is meant for
   std::string state{};
 };

@@ -242,7 +242,7 @@ void of_program(State& s, const Event& event) {
 }  // namespace
 
 bool State::away() const {
-  if (!in_step() || act >= acts.size()) return false;
+  if (!in_step() || act >= acts.size() || step().reference.empty()) return false;
   return waits_at_work() || (phase == Phase::ask && acts[act].kind == Act::Kind::back);
 }
 

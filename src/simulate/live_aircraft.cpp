@@ -14,6 +14,7 @@ namespace qn::simulate {
 namespace {
 
 constexpr std::uint64_t kNoiseStream = 9001, kDriftStream = 9002;
+constexpr double kTurn_deg_per_s = 10.0;
 
 }  // namespace
 
@@ -26,9 +27,9 @@ LiveAircraft::LiveAircraft(const std::vector<Device>& equipment,
   for (DeviceTruth& device : devices_) {
     device.absent = std::find(absent.begin(), absent.end(), device.device.name) != absent.end();
   }
-  const double heading = settings.heading_deg * std::numbers::pi / 180.0;
-  earth_uT_ = {settings.horizontal_uT * std::cos(heading),
-               -settings.horizontal_uT * std::sin(heading), settings.down_uT};
+  horizontal_uT_ = settings.horizontal_uT;
+  down_uT_ = settings.down_uT;
+  heading_from_deg_ = heading_to_deg_ = settings.heading_deg;
   Random random{seed, kDriftStream};
   const double length = random.uniform(settings.drift.warm_up_uT.lo, settings.drift.warm_up_uT.hi);
   warm_up_time_s_ =
@@ -84,10 +85,27 @@ Vector3 LiveAircraft::field_of(std::size_t device, double time_s) const {
   return field;
 }
 
+void LiveAircraft::turn_to(double at_s, double heading_deg) {
+  heading_from_deg_ = heading_at(at_s);
+  heading_to_deg_ = heading_deg;
+  turned_at_s_ = at_s;
+}
+
+double LiveAircraft::heading_at(double time_s) const {
+  const double way_deg = std::remainder(heading_to_deg_ - heading_from_deg_, 360.0);
+  const double done_deg = kTurn_deg_per_s * std::max(0.0, time_s - turned_at_s_);
+  return heading_from_deg_ + std::copysign(std::min(std::abs(way_deg), done_deg), way_deg);
+}
+
 Vector3 LiveAircraft::field_at(double time_s) {
   Vector3 field = noise_.at(time_s);
+  const double heading = heading_at(time_s) * std::numbers::pi / 180.0;
+  const Vector3 earth_uT{horizontal_uT_ * std::cos(heading), -horizontal_uT_ * std::sin(heading),
+                         down_uT_};
   const double warm = 1.0 - std::exp(-time_s / warm_up_time_s_);
-  for (std::size_t i = 0; i < 3; ++i) field[i] += earth_uT_[i] + warm * warm_up_uT_[i];
+  for (std::size_t i = 0; i < 3; ++i) {
+    field[i] += earth_uT[i] + iron_uT_[i] + parked_uT_[i] + warm * warm_up_uT_[i];
+  }
   for (std::size_t d = 0; d < devices_.size(); ++d) {
     const Vector3 own = field_of(d, time_s);
     for (std::size_t i = 0; i < 3; ++i) field[i] += own[i];
@@ -96,7 +114,7 @@ Vector3 LiveAircraft::field_at(double time_s) {
 }
 
 void LiveAircraft::disturb(const Vector3& field_uT) {
-  for (std::size_t i = 0; i < 3; ++i) earth_uT_[i] += field_uT[i];
+  for (std::size_t i = 0; i < 3; ++i) parked_uT_[i] += field_uT[i];
 }
 
 }  // namespace qn::simulate

@@ -28,6 +28,11 @@ class LiveAircraft {
   bool has(const std::string& device) const;
   /// Times must increase.
   Vector3 field_at(double time_s);
+  /// It is turned at 10 degrees a second, from `at_s` on, and stands then. For headings that are
+  /// kept; a switch thrown meanwhile is thrown all the same.
+  void turn_to(double at_s, double heading_deg);
+  /// Magnetised iron that turns with the aircraft.
+  void carry_iron(const Vector3& field_uT) { iron_uT_ = field_uT; }
   /// Adds this from then on: something heavy was parked.
   void disturb(const Vector3& field_uT);
   const std::vector<DeviceTruth>& devices() const { return devices_; }
@@ -39,10 +44,14 @@ class LiveAircraft {
   };
   void put_one(double at_s, std::size_t device, const std::string& state);
   Vector3 field_of(std::size_t device, double time_s) const;
+  double heading_at(double time_s) const;
 
   std::vector<DeviceTruth> devices_;
   std::vector<Standing> standing_;
-  Vector3 earth_uT_{};
+  double horizontal_uT_ = 0.0, down_uT_ = 0.0;
+  double heading_from_deg_ = 0.0, heading_to_deg_ = 0.0, turned_at_s_ = 0.0;
+  Vector3 iron_uT_{};
+  Vector3 parked_uT_{};
   Noise noise_;
   Vector3 warm_up_uT_{};
   double warm_up_time_s_ = 600.0;

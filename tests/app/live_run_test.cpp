@@ -68,8 +68,8 @@ TEST_CASE("a run is led to its end, and the answer is that of the same files off
   request.equipment_path = folder.write(files.equipment_name, files.equipment_csv);
   const auto offline = analyse_disturbance_log(request);
   REQUIRE(offline);
-  CHECK(to_json(offline.value()) == to_json(run.answered()->document));
-  const std::string live_json = to_json(run.answered()->document) + "\n";
+  CHECK(to_json(offline.value()) == run.answered()->json);
+  const std::string live_json = run.answered()->json + "\n";
   session.value().reset();
 
   const auto book = Book::open(path);
@@ -114,6 +114,28 @@ TEST_CASE("a run that was left goes on at its step, in the same recording", "[ap
   CHECK(book.value().runs().value().size() == 1);
   CHECK(book.value().recordings().value().size() == 1);
   CHECK(book.value().check().value().empty());
+}
+
+TEST_CASE("a turning is led in the same way, and ends in a sensor fit", "[app][synthetic]") {
+  const test::TemporaryFolder folder;
+  RunSessionRequest request = rehearsal(book_with_equipment(folder));
+  request.run.setup.procedure = RunSetup::Procedure::sensor;
+  request.run.setup.stations_deg = even_run_stations_deg(8);
+  auto session = RunSession::open(request);
+  REQUIRE(session);
+  LiveRun& run = session.value()->live();
+  const auto ran = run.run();
+  INFO((ran ? "" : to_text(ran.error())));
+  REQUIRE(ran);
+  const auto answered = run.answered();
+  REQUIRE(answered);
+  REQUIRE(answered->fit);
+  REQUIRE(answered->fit->fit.correction);
+  CHECK(run.view().answer->verdict == answered->verdict);
+  CHECK(run.files()->marks_csv == "station_deg\n0\n45\n90\n135\n180\n225\n270\n315\n");
+  // What was put there: 2.4, -1.7 uT. Slopes are not known, so that it is found to half a uT.
+  CHECK(answered->fit->fit.correction->offset_uT[0] == Approx(2.4).margin(1.0));
+  CHECK(answered->fit->fit.correction->offset_uT[1] == Approx(-1.7).margin(1.0));
 }
 
 TEST_CASE("the same answer twice counts once, and stop is obeyed at once", "[app][synthetic]") {
