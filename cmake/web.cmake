@@ -25,7 +25,7 @@ add_custom_command(OUTPUT ${web_to}/packages.stamp VERBATIM
   COMMAND ${CMAKE_COMMAND} -E touch packages.stamp
   WORKING_DIRECTORY ${web_to} COMMENT "Fetching the page's packages")
 
-set(web_files index.html app.js app.css icon.svg)
+set(web_files index.html app.js app.css icon.svg worker.js)
 list(TRANSFORM web_files PREPEND ${web_to}/dist/ OUTPUT_VARIABLE web_built)
 add_custom_command(OUTPUT ${web_built} VERBATIM
   DEPENDS ${web_copies} ${web_contract} ${web_to}/packages.stamp

@@ -23,7 +23,7 @@ run("node_modules/typescript/bin/tsc", "--project", "tsconfig.json");
 mkdirSync(dist, { recursive: true });
 await build({
   absWorkingDir: web,
-  entryPoints: { app: "src/main.tsx" },
+  entryPoints: { app: "src/main.tsx", worker: "src/worker.js" },
   outdir: dist,
   bundle: true,
   minify: true,
@@ -35,7 +35,7 @@ await build({
   jsxImportSource: "preact",
   logLevel: "warning",
 });
-const files = ["app.js", "app.css"];
+const files = ["app.js", "app.css", "worker.js"];
 for (const name of ["index.html", "icon.svg"]) {
   copyFileSync(join(web, "src", name), join(dist, name));
   files.push(name);

@@ -116,8 +116,7 @@ struct SimulatedHand::State {
         }
       }
       throw_switch(view);
-      if (!options.answers) continue;
-      answer(view);
+      if (options.answers) answer(view);
       if (!pulled && view.prompt.step > 3 && view.phase == Phase::wait) {
         pulled = true;
         bench.pull_cable(kPulled_s);

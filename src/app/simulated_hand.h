@@ -17,8 +17,9 @@ struct HandOptions {
 };
 
 /// Somebody at the switches of a made-up aircraft: throws each a few seconds after it was asked
-/// for. When it answers as well, it makes the mistakes that people make: it is late, now and then
-/// very late or silent until it is asked, has no such device, and pulls the cable once.
+/// for, and pulls the sensor's cable once. When it answers as well, it makes the mistakes that
+/// people make: it is late, now and then very late or silent until it is asked, and has no such
+/// device.
 class SimulatedHand {
  public:
   /// Both must outlive it. The switches are first put where the run's marks say that they are.

@@ -113,6 +113,11 @@ void Listener::close_block(const State& state, std::vector<Event>& events) {
 bool Listener::expected_change(const State& state, double at_s) const {
   if (state.waits_at_work() && !state.step().listens) return true;
   if (state.in_step() && !state.step().offers) return true;
+  // Between the question and its answer: what was asked for, marked by a late hand.
+  if (state.phase == State::Phase::wait && at_s > state.asked_s - kNearMark_s &&
+      at_s <= state.since_s) {
+    return true;
+  }
   const std::size_t count = state.marks.size();
   for (std::size_t k = count > 4 ? count - 4 : 0; k < count; ++k) {
     const double mark_s = state.marks[k].time_s;

@@ -57,11 +57,16 @@ void estimate(const State& s, double now_s, Prompt& prompt) {
   prompt.most_left_s = std::max(prompt.least_left_s, most - gone);
 }
 
+std::string duration_text(double seconds) {
+  return seconds < 90.0 ? fmt::format("{:.0f} s", std::max(1.0, seconds))
+                        : fmt::format("{:.0f} min", seconds / 60.0);
+}
+
 void offer(const State& s, double now_s, Prompt& prompt) {
   const double ago_s = std::max(0.0, now_s - *s.offered_at_s);
   const Act& act = s.acts[s.act + (s.phase == Phase::wait ? 1 : 0)];
-  prompt.sentence = fmt::format("Something changed {:.0f} s ago: was it {}, now \"{}\"?", ago_s,
-                                act.device, act.state);
+  prompt.sentence = fmt::format("Something changed {} ago: was it {}, now \"{}\"?",
+                                duration_text(ago_s), act.device, act.state);
   prompt.main = Answer{"Yes, that was it", EventKind::tap, ago_s, act.device, act.state};
   prompt.second = Answer{"No", EventKind::not_yet};
 }
@@ -118,14 +123,10 @@ void look_ahead(const State& s, Prompt& prompt) {
   prompt.then = Ahead{after.say, {after.label, EventKind::tap, 0.0, after.device, after.state}};
 }
 
-std::string duration_text(double seconds) {
-  return seconds < 90.0 ? fmt::format("{:.0f} s", std::max(1.0, seconds))
-                        : fmt::format("{:.0f} min", seconds / 60.0);
-}
-
 void say_over(const State& s, Prompt& prompt) {
   prompt.over = true;
-  prompt.sentence = s.stopped ? "Stopped. What was recorded is kept." : "That was all. Thank you.";
+  prompt.sentence = s.stopped ? "Stopped. What was recorded is kept."
+                              : "That was all. The answer is worked out now.";
   if (!s.stopped) return;
   std::string on;
   for (const Helper& helper : s.helpers_on) on += (on.empty() ? "" : ", ") + helper.name;

@@ -3,14 +3,16 @@
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/write.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http.hpp>
 #include <chrono>
 #include <limits>
 #include <optional>
+#include <utility>  // before asio: Boost 1.74 uses std::exchange without including it
 
+#include "server/event_stream_internal.h"
 #include "server/http_session_internal.h"
 #include "server/http_text_internal.h"
+#include "server/wire_internal.h"
 
 namespace qn {
 namespace {
@@ -21,17 +23,9 @@ namespace http = beast::http;
 using boost::system::error_code;
 
 constexpr std::uint32_t kHeaderLimitBytes = 8 * 1024;
-// Small, so that a stream's reader that takes nothing shows as a write that does not end, instead
-// of hiding behind megabytes of the kernel's buffer.
-constexpr int kStreamSendBufferBytes = 16 * 1024;
 // After a refusal the rest of the body is read and thrown away for this long: closing at once
 // would reset the connection, and the answer would be lost on its way.
 constexpr auto kDrainTime = std::chrono::seconds(2);
-
-std::chrono::steady_clock::duration as_chrono(Duration d) {
-  return std::chrono::duration_cast<std::chrono::steady_clock::duration>(
-      std::chrono::duration<double>(d.in_s()));
-}
 
 HttpRequest header_of(const http::request_parser<http::empty_body>& parser) {
   const auto& message = parser.get();
@@ -44,6 +38,7 @@ HttpRequest header_of(const http::request_parser<http::empty_body>& parser) {
   request.fetch_site = text("Sec-Fetch-Site");
   request.file_name = percent_decoded(text("X-File-Name"));
   request.content_length = text(http::field::content_length);
+  request.cookie = text(http::field::cookie);
   return request;
 }
 
@@ -51,59 +46,102 @@ HttpRequest header_of(const http::request_parser<http::empty_body>& parser) {
 // the io_context strongly: they may come after the server has ended.
 class Session : public HttpSession, public std::enable_shared_from_this<Session> {
  public:
-  Session(asio::ip::tcp::socket socket, const HttpHome& home)
-      : stream_{std::move(socket)},
+  Session(asio::ip::tcp::socket socket, std::shared_ptr<asio::ssl::context> tls,
+          const HttpHome& home)
+      : wire_{std::move(socket), std::move(tls)},
         home_{home},
         options_{home.options},
         handlers_{home.handlers},
-        handling_{*home.io} {}
-  ~Session() override {
-    if (stop_listening_) stop_listening_();
+        handling_{*home.io} {
+    error_code ignored;
+    peer_ = below().socket().remote_endpoint(ignored).address().to_string();
+    // An event of a few hundred bytes must not wait for the reader's word on the one before it.
+    below().socket().set_option(asio::ip::tcp::no_delay(true), ignored);
   }
   Session(const Session&) = delete;
   Session& operator=(const Session&) = delete;
 
   void shut() override {
-    stream_.close();
+    below().close();
     handling_.cancel();
   }
+  bool end_stream() override {
+    if (events_) events_->end();
+    return events_.has_value();
+  }
+  const std::string& peer() const override { return peer_; }
+  const std::string& visitor() const override { return visitor_; }
+
+  void start() {
+    if (!wire_.is_tls()) return read_header();
+    below().expires_after(as_chrono(options_.handshake_deadline));
+    wire_.tls().async_handshake(asio::ssl::stream_base::server,
+                                [self = shared_from_this()](error_code failed) {
+                                  if (!failed) self->read_header();
+                                });
+  }
+
+ private:
+  beast::tcp_stream& below() { return wire_.below(); }
 
   void read_header() {
+    request_ = {};
     header_.emplace();
     header_->header_limit(kHeaderLimitBytes);
     // Judged when it is known what the body is for. Not boost::none: Boost 1.74 compares a length
     // with it and finds every body too long.
     header_->body_limit(std::numeric_limits<std::uint64_t>::max());
-    stream_.expires_after(as_chrono(first_ ? options_.header_deadline : options_.idle_deadline));
+    below().expires_after(as_chrono(first_ ? options_.header_deadline : options_.idle_deadline));
     first_ = false;
     http::async_read_header(
-        stream_, buffer_, *header_,
+        wire_, buffer_, *header_,
         [self = shared_from_this()](error_code failed, std::size_t) { self->on_header(failed); });
   }
 
- private:
   void on_header(error_code failed) {
     if (failed == http::error::header_limit) {
-      HttpResponse answer = handlers_.unreadable("the header is longer than 8 KB");
-      answer.status = 431;
+      HttpResponse answer = unreadable("the header is longer than 8 KB");
+      if (!answer.body.empty()) answer.status = 431;
       return refuse(std::move(answer));
     }
     if (failed.category() == make_error_code(http::error::bad_method).category() &&
         failed != http::error::end_of_stream && failed != http::error::partial_message) {
-      return refuse(handlers_.unreadable(failed.message()));
+      return refuse(unreadable(failed.message()));
     }
     if (failed) return;  // closed by the other side, or too slow
     request_ = header_of(*header_);
+    request_.from_network = wire_.is_tls();
+    request_.peer = peer_;
     keep_alive_ = header_->get().keep_alive();
-    if (auto answer = handlers_.refuse(request_)) return refuse(std::move(*answer));
+    auto answer = handlers_.refuse(request_);
+    visitor_ = request_.visitor;
+    if (answer) return refuse(std::move(*answer));
     std::tie(limit_, request_.body_file) = handlers_.body_place(request_);
     if (const auto length = header_->content_length(); length && *length > limit_) {
-      return refuse(handlers_.too_large(request_, limit_));
+      return refuse(too_large());
     }
     if (beast::iequals(header_->get()[http::field::expect], "100-continue")) {
-      return write_text("HTTP/1.1 100 Continue\r\n\r\n", [this] { read_body(); });
+      return say_continue();
     }
     read_body();
+  }
+
+  void say_continue() {
+    static constexpr std::string_view kContinue = "HTTP/1.1 100 Continue\r\n\r\n";
+    below().expires_after(as_chrono(options_.write_deadline));
+    asio::async_write(wire_, asio::buffer(kContinue),
+                      [self = shared_from_this()](error_code failed, std::size_t) {
+                        if (!failed) self->read_body();
+                      });
+  }
+
+  // What a stranger on the network did wrong is not explained to it.
+  bool stranger() const { return wire_.is_tls() && request_.visitor.empty(); }
+  HttpResponse unreadable(const std::string& what) const {
+    return stranger() ? nothing_to_see() : handlers_.unreadable(what);
+  }
+  HttpResponse too_large() const {
+    return stranger() ? nothing_to_see() : handlers_.too_large(request_, limit_);
   }
 
   void read_body() {
@@ -116,7 +154,7 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
     file_body_->body_limit(limit_);
     error_code failed;
     file_body_->get().body().open(request_.body_file.c_str(), beast::file_mode::write, failed);
-    if (failed) return refuse(handlers_.unreadable("no file could be made: " + failed.message()));
+    if (failed) return refuse(unreadable("no file could be made: " + failed.message()));
     read_piece(*file_body_);
   }
 
@@ -124,15 +162,15 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
   template <class Parser>
   void read_piece(Parser& parser) {
     if (parser.is_done()) return on_body(parser);
-    stream_.expires_after(as_chrono(options_.idle_deadline));
+    below().expires_after(as_chrono(options_.idle_deadline));
     http::async_read_some(
-        stream_, buffer_, parser,
+        wire_, buffer_, parser,
         [self = shared_from_this(), &parser](error_code failed, std::size_t) {
           if (failed == http::error::body_limit) {
-            return self->refuse(self->handlers_.too_large(self->request_, self->limit_));
+            return self->refuse(self->too_large());
           }
           if (failed == beast::error::timeout || failed == http::error::partial_message) return;
-          if (failed) return self->refuse(self->handlers_.unreadable(failed.message()));
+          if (failed) return self->refuse(self->unreadable(failed.message()));
           self->read_piece(parser);
         });
   }
@@ -151,7 +189,7 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
     handlers_.handle(std::move(request_), [weak = weak_from_this(), io = home_.io](HttpResponse a) {
       asio::post(*io, [weak, a = std::move(a)]() mutable {
         const auto self = weak.lock();
-        if (!self || !self->stream_.socket().is_open()) return;
+        if (!self || !self->below().socket().is_open()) return;
         self->handling_.cancel();
         self->answer(std::move(a));
       });
@@ -167,7 +205,10 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
   }
 
   void answer(HttpResponse what) {
-    if (!what.events_of.empty()) return stream_events(what.events_of);
+    if (what.events) {
+      events_.emplace(wire_, home_, weak_from_this());
+      return events_->start(what);
+    }
     response_.emplace();
     response_->version(11);
     response_->result(static_cast<unsigned>(what.status));
@@ -175,8 +216,9 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
     response_->body() = std::move(what.body);
     response_->keep_alive(keep_alive_);
     response_->prepare_payload();
-    stream_.expires_after(as_chrono(options_.write_deadline));
-    http::async_write(stream_, *response_,
+    if (what.status == 204) response_->erase(http::field::content_length);  // RFC 9110, 8.6
+    below().expires_after(as_chrono(options_.write_deadline));
+    http::async_write(wire_, *response_,
                       [self = shared_from_this()](error_code failed, std::size_t) {
                         self->response_.reset();
                         if (failed) return;
@@ -186,88 +228,27 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
   }
 
   void close() {
+    if (wire_.is_tls() && !drain_) {  // says that this was all, and hears the same
+      below().expires_after(kDrainTime);
+      return wire_.tls().async_shutdown(
+          [self = shared_from_this()](error_code) { self->below().close(); });
+    }
     error_code ignored;
-    stream_.socket().shutdown(asio::ip::tcp::socket::shutdown_send, ignored);
+    below().socket().shutdown(asio::ip::tcp::socket::shutdown_send, ignored);
     if (!drain_) return;
-    stream_.expires_after(kDrainTime);
+    below().expires_after(kDrainTime);
     drain();
   }
 
   void drain() {
     buffer_.clear();
-    stream_.async_read_some(buffer_.prepare(64 * 1024),
-                            [self = shared_from_this()](error_code failed, std::size_t) {
-                              if (!failed) self->drain();
-                            });
+    wire_.async_read_some(buffer_.prepare(64 * 1024),
+                          [self = shared_from_this()](error_code failed, std::size_t) {
+                            if (!failed) self->drain();
+                          });
   }
 
-  void stream_events(const std::string& fit_id) {
-    error_code ignored;
-    stream_.socket().set_option(asio::socket_base::send_buffer_size(kStreamSendBufferBytes),
-                                ignored);
-    std::string head = "HTTP/1.1 200 OK\r\nConnection: close\r\n";
-    HttpResponse what;
-    what.content_type = "text/event-stream";
-    for (const auto& [name, value] : safety_headers(what))
-      head.append(name).append(": ").append(value).append("\r\n");
-    watch_for_end();
-    write_text(head + "\r\n", [this] { send_next_event(); });
-    stop_listening_ = handlers_.listen(
-        fit_id, [weak = weak_from_this(), io = home_.io](const StreamEvent& event) {
-          asio::post(*io, [weak, event] {
-            if (const auto self = weak.lock()) self->on_event(event);
-          });
-        });
-  }
-
-  // A stream's reader sends nothing more; what can be read is only that it has gone. This read
-  // also keeps the session alive between events.
-  void watch_for_end() {
-    stream_.expires_never();
-    stream_.async_read_some(buffer_.prepare(256),
-                            [self = shared_from_this()](error_code failed, std::size_t) {
-                              if (!failed) return self->watch_for_end();
-                              self->gone_ = true;
-                              self->stream_.close();
-                            });
-  }
-
-  void on_event(const StreamEvent& event) {
-    if (gone_ || ended_) return;
-    const std::string text = "event: " + event.name + "\ndata: " + event.data + "\n\n";
-    // Only the newest news waits, so a slow reader costs no memory; the last word always waits.
-    (event.last ? last_word_ : news_) = text;
-    if (!writing_) send_next_event();
-  }
-
-  void send_next_event() {
-    std::string text = std::exchange(news_, {});
-    text += last_word_;
-    if (text.empty()) return;
-    ended_ = !last_word_.empty();
-    last_word_.clear();
-    write_text(std::move(text), [this] {
-      if (!ended_) return send_next_event();
-      close();
-      stream_.close();
-    });
-  }
-
-  template <class Then>
-  void write_text(std::string text, Then then) {
-    writing_ = true;
-    out_ = std::move(text);
-    stream_.expires_after(as_chrono(options_.write_deadline));
-    asio::async_write(stream_, asio::buffer(out_),
-                      [self = shared_from_this(), then](error_code failed, std::size_t) {
-                        self->writing_ = false;
-                        if (!failed) return then();
-                        self->gone_ = true;
-                        self->stream_.close();
-                      });
-  }
-
-  beast::tcp_stream stream_;
+  Wire wire_;
   const HttpHome& home_;
   const ServeOptions& options_;
   const HttpHandlers& handlers_;
@@ -280,19 +261,17 @@ class Session : public HttpSession, public std::enable_shared_from_this<Session>
   HttpRequest request_;
   std::uint64_t limit_ = 0;
   bool first_ = true, keep_alive_ = false, drain_ = false;
-
-  // A stream of events.
-  std::function<void()> stop_listening_;
-  std::string out_, news_, last_word_;
-  bool writing_ = false, ended_ = false, gone_ = false;
+  std::string peer_, visitor_;
+  std::optional<EventStream> events_;
 };
 
 }  // namespace
 
 std::shared_ptr<HttpSession> start_http_session(asio::ip::tcp::socket socket,
+                                                std::shared_ptr<asio::ssl::context> tls,
                                                 const HttpHome& home) {
-  auto session = std::make_shared<Session>(std::move(socket), home);
-  session->read_header();
+  auto session = std::make_shared<Session>(std::move(socket), std::move(tls), home);
+  session->start();
   return session;
 }
 

@@ -41,16 +41,21 @@ void split_target(const std::string& target, std::string& path,
 
 std::vector<std::pair<std::string, std::string>> safety_headers(const HttpResponse& response) {
   std::vector<std::pair<std::string, std::string>> headers = {
-      {"Content-Type", response.content_type},
       {"Cache-Control", "no-store"},
       // No inline script or style, nothing from elsewhere, no frame around the page.
       {"Content-Security-Policy",
-       "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; "
-       "object-src 'none'"},
+       !response.policy.empty()
+           ? response.policy
+           : "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; "
+             "object-src 'none'"},
       {"X-Content-Type-Options", "nosniff"},
       {"Referrer-Policy", "no-referrer"},
       {"Cross-Origin-Resource-Policy", "same-origin"},
   };
+  if (!response.content_type.empty()) {
+    headers.emplace_back("Content-Type", response.content_type);
+  }
+  if (!response.cookie.empty()) headers.emplace_back("Set-Cookie", response.cookie);
   if (!response.file_name.empty()) {
     // Plain letters only: a quote or a line break in a header would end it.
     std::string name;
@@ -61,6 +66,13 @@ std::vector<std::pair<std::string, std::string>> safety_headers(const HttpRespon
     headers.emplace_back("Content-Disposition", "attachment; filename=\"" + name + "\"");
   }
   return headers;
+}
+
+HttpResponse nothing_to_see() {
+  HttpResponse response;
+  response.status = 403;
+  response.content_type.clear();
+  return response;
 }
 
 bool comes_from_here(const HttpRequest& request, std::uint16_t port) {

@@ -19,6 +19,9 @@ void split_target(const std::string& target, std::string& path,
 /// Type, length of life and what the page may load: on every answer, so that none forgets.
 std::vector<std::pair<std::string, std::string>> safety_headers(const HttpResponse& response);
 
+/// A refusal that tells a stranger nothing: 403, no body, no type.
+HttpResponse nothing_to_see();
+
 /// Is this request one that this machine's own browser sends to this very server? Other web pages
 /// can make a browser send requests here; they cannot make it lie about where they come from.
 bool comes_from_here(const HttpRequest& request, std::uint16_t port);

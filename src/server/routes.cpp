@@ -58,11 +58,17 @@ std::string shown_name(std::string name, const std::string& otherwise) {
 }
 
 Routes::Routes(const ServeOptions& options, std::unique_ptr<ScratchFolder> folder)
-    : options_{options}, folder_{std::move(folder)} {}
+    : options_{options},
+      folder_{std::move(folder)},
+      run_{options.book, [this](const LiveRun& run) { return keep_answer_of(run); },
+           options.on_answered} {}
 
 Routes::~Routes() { stop(); }
 
-void Routes::stop() { board_.stop_all(); }
+void Routes::stop() {
+  run_.stop();
+  board_.stop_all();
+}
 
 HttpHandlers Routes::handlers() {
   return {
@@ -76,8 +82,6 @@ HttpHandlers Routes::handlers() {
       .too_large = body_too_large,
       .unreadable = not_readable,
       .handle = [this](const HttpRequest& request, const Reply& reply) { handle(request, reply); },
-      .listen = [this](const std::string& id,
-                       EventSink sink) { return board_.listen(id, std::move(sink)); },
   };
 }
 
@@ -89,6 +93,7 @@ std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
 void Routes::handle(const HttpRequest& request, const Reply& reply) {
   const auto parts = parts_of(request.path);
   if (brings_recording(request)) return bring_recording(request, reply);
+  if (run_.handle(request, reply)) return;
   if (parts.size() == 4 && parts[0] == "api" && !kind_at(parts[1]).empty()) {
     const std::string kind = kind_at(parts[1]);
     const bool get = request.method == "GET";
@@ -146,12 +151,12 @@ HttpResponse Routes::quick_in(const HttpRequest& request, const std::vector<std:
     if (!get) return method_not_known(request, "GET");
     if (!board_.news(kind, id)) return no_such_thing(kind, id);
     HttpResponse stream;
-    stream.events_of = id;
+    stream.events = [this, id](EventSink sink) { return board_.listen(id, std::move(sink)); };
     return stream;
   }
   if (parts.size() == 4 && kind == "disturbance") {
     if (what == "marks") {
-      return get ? marks(id, MarksAs::json) : method_not_known(request, "GET or POST");
+      return get ? marks(id, MarksAs::document) : method_not_known(request, "GET or POST");
     }
     if (what == "marks.csv") {
       return get ? marks(id, MarksAs::csv) : method_not_known(request, "GET");

@@ -7,6 +7,7 @@
 
 #include "server/http_server_internal.h"
 #include "server/recording_shelf.h"
+#include "server/run_routes.h"
 #include "server/scratch_folder.h"
 #include "server/work_board.h"
 #include "server/worker.h"
@@ -24,6 +25,8 @@ class Routes {
 
   HttpHandlers handlers();
   void listening_on(std::uint16_t port) { port_ = port; }
+  /// errors  those of RunRoutes::begin
+  Result<Done> begin_run(const RunSessionRequest& request) { return run_.begin(request); }
   void stop();  ///< work under way is asked to end
 
  private:
@@ -40,9 +43,10 @@ class Routes {
   void bring_recording(const HttpRequest& request, const Reply& reply);
   void sheet(const HttpRequest& request, const std::string& kind, const std::string& id,
              SheetFormat format, const Reply& reply);
-  enum class MarksAs { json, csv };
+  enum class MarksAs { document, csv };
   HttpResponse marks(const std::string& id, MarksAs form) const;
   void move_marks(const HttpRequest& request, const std::string& id, const Reply& reply);
+  RunRoutes::Ids keep_answer_of(const LiveRun& run);
   void what_if_on(const HttpRequest& request, const std::string& id, const Reply& reply);
 
   const ServeOptions& options_;
@@ -52,6 +56,7 @@ class Routes {
   WorkBoard board_;
   Worker chores_;
   Worker quick_work_;  // what a hand on the page waits for
+  RunRoutes run_;      // last: at its end it puts an answer onto the others
 };
 
 /// A name to show, without folders and without what would break a line.

@@ -7,6 +7,7 @@
 #include "app/what_if_disturbance.h"
 #include "server/answers.h"
 #include "server/disturbance_work.h"
+#include "server/fit_work.h"
 #include "server/routes.h"
 
 namespace qn {
@@ -42,12 +43,45 @@ HttpResponse Routes::start_disturbance(const HttpRequest& request,
   return id.empty() ? too_much_waiting() : answer_json(202, nlohmann::json{{"id", id}}.dump());
 }
 
+RunRoutes::Ids Routes::keep_answer_of(const LiveRun& run) {
+  const auto files = run.files();
+  auto log = folder_->write(files->log_csv, files->log_name);
+  auto marks = folder_->write(files->marks_csv, files->marks_name);
+  const bool turning = run.setup().procedure == RunSetup::Procedure::sensor;
+  auto equipment = folder_->write(files->equipment_csv, files->equipment_name);
+  // A full disk costs the page's drawing of the answer; the answer itself is in the book.
+  if (!log || !marks || !equipment) return {};
+  auto preview = preview_recording(log.value()->path(), files->log_name, {});
+  if (!preview) return {};
+  auto kept = std::make_shared<const KeptRecording>(KeptRecording{
+      new_id(), files->log_name, {}, std::move(log).value(), std::move(preview).value()});
+  shelf_->put(kept);
+  if (turning) {
+    FitRequest fit = fit_request_of(run.setup());
+    fit.log_path = kept->file->path();
+    fit.log_name = kept->name;
+    fit.stations_path = marks.value()->path();
+    return {kept->id, "",
+            board_.start(fit_work(std::move(fit), kept, marks.value(), options_.uses))};
+  }
+  DisturbanceRequest request = run.setup().analysis;
+  request.log_path = kept->file->path();
+  request.log_name = kept->name;
+  request.marks_path = marks.value()->path();
+  request.marks_name = files->marks_name;
+  request.equipment_path = equipment.value()->path();
+  request.equipment_name = files->equipment_name;
+  const std::string id = board_.start(disturbance_work(
+      std::move(request), kept, {std::move(marks).value(), std::move(equipment).value()}));
+  return {kept->id, id, ""};
+}
+
 HttpResponse Routes::marks(const std::string& id, MarksAs form) const {
   const auto news = board_.news("disturbance", id);
   if (!news) return no_such_thing("disturbance", id);
   if (!news->outcome) return no_answer_yet("disturbance", to_word(news->state));
   const WorkedDisturbance& worked = *news->outcome->disturbance;
-  if (form == MarksAs::json) return answer_json(200, marks_json(worked.given, worked.marks));
+  if (form == MarksAs::document) return answer_json(200, marks_json(worked.given, worked.marks));
   HttpResponse file;
   file.content_type = "text/csv; charset=utf-8";
   file.body = marks_csv(worked.marks);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <atomic>
 #include <memory>
 #include <string>
 
@@ -31,7 +32,7 @@ class ScratchFolder {
   ScratchFolder(const ScratchFolder&) = delete;
   ScratchFolder& operator=(const ScratchFolder&) = delete;
 
-  std::string new_path();  ///< inside it, never given twice; from one thread
+  std::string new_path();  ///< inside it, never given twice; from any thread
   /// name    its last part, as messages about the file will show it; no folder in it
   /// errors  Io when the disk does not take it
   Result<std::shared_ptr<ScratchFile>> write(const std::string& bytes, const std::string& name);
@@ -39,7 +40,7 @@ class ScratchFolder {
  private:
   explicit ScratchFolder(std::string path) : path_{std::move(path)} {}
   std::string path_;
-  unsigned long count_ = 0;
+  std::atomic<unsigned long> count_{0};
 };
 
 }  // namespace qn

@@ -7,6 +7,7 @@ extern const char qn_web_index_html[], qn_web_index_html_end[];
 extern const char qn_web_app_js[], qn_web_app_js_end[];
 extern const char qn_web_app_css[], qn_web_app_css_end[];
 extern const char qn_web_icon_svg[], qn_web_icon_svg_end[];
+extern const char qn_web_worker_js[], qn_web_worker_js_end[];
 }
 
 namespace qn {
@@ -25,6 +26,9 @@ std::optional<HttpResponse> static_file(const std::string& path) {
   }
   if (path == "/app.css")
     return file("text/css; charset=utf-8", qn_web_app_css, qn_web_app_css_end);
+  if (path == "/worker.js") {
+    return file("text/javascript; charset=utf-8", qn_web_worker_js, qn_web_worker_js_end);
+  }
   if (path == "/icon.svg") return file("image/svg+xml", qn_web_icon_svg, qn_web_icon_svg_end);
   return std::nullopt;
 }

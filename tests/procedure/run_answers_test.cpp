@@ -222,3 +222,15 @@ TEST_CASE("a switch that nobody tells of is not taken for drift", "[procedure][s
   CHECK(count_of(hand.engine.state(), EventKind::seen) == 1);
   CHECK(count_of(hand.engine.state(), EventKind::drifting) == 0);
 }
+
+TEST_CASE("a switch that is marked late is not taken for the way back", "[procedure][synthetic]") {
+  Hand hand{test::hand_equipment()};
+  until_asked(hand, "Left light");
+  idle(hand, 3.0);
+  hand.aircraft.put(hand.now_s, "Left light", "on");
+  idle(hand, 5.5);  // not seen yet, or just
+  hand.say(run::tap_at(hand.now_s));
+  idle(hand, 6.0);
+  CHECK(hand.engine.state().waits_at_work());
+  CHECK_FALSE(hand.engine.state().offered_at_s.has_value());
+}

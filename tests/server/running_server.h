@@ -31,6 +31,7 @@ class RunningServer {
   RunningServer& operator=(const RunningServer&) = delete;
 
   std::uint16_t port() const { return listening_.port; }
+  const Listening& listening() const { return listening_; }
   /// returns  whether serve() ended without an error
   bool end() {
     if (thread_.joinable()) {

@@ -3,6 +3,8 @@ import { render } from "preact";
 import "./tokens.css";
 import "./page.css";
 import "./run.css";
+import "./cockpit.css";
+import "./begin.css";
 import { start } from "./state/session";
 import { choose, theme } from "./state/theme";
 import { followAddress } from "./state/view";

@@ -5,9 +5,12 @@ import type { About, ApiError, FitNews, FitRequest, FitStarted, Recording, Serie
 /** A refusal with its four parts. */
 export class Refused extends Error {
   readonly parts: ApiError;
-  constructor(parts: ApiError) {
+  /** Of the answer; 0 when there was none. */
+  readonly status: number;
+  constructor(parts: ApiError, status = 0) {
     super(parts.what);
     this.parts = parts;
+    this.status = status;
   }
 }
 
@@ -17,6 +20,9 @@ const linkDown: ApiError = {
   expected: "quietnorth serve running in its window",
   remedy: "start quietnorth serve again, then open this page anew; your entries are kept here",
 };
+
+/** The page was opened on the machine on which the program runs. */
+export const onHost = typeof location === "undefined" || ["127.0.0.1", "localhost", "[::1]"].includes(location.hostname);
 
 function asError(body: string): ApiError {
   try {
@@ -28,7 +34,7 @@ function asError(body: string): ApiError {
   return { ...linkDown, what: "the answer cannot be read" };
 }
 
-async function ask(address: string, how?: RequestInit): Promise<Response> {
+export async function ask(address: string, how?: RequestInit): Promise<Response> {
   let answer: Response;
   try {
     answer = await fetch(address, how);
@@ -36,7 +42,7 @@ async function ask(address: string, how?: RequestInit): Promise<Response> {
     if (failed instanceof DOMException && failed.name === "AbortError") throw failed;
     throw new Refused(linkDown);
   }
-  if (!answer.ok) throw new Refused(asError(await answer.text()));
+  if (!answer.ok) throw new Refused(asError(await answer.text()), answer.status);
   return answer;
 }
 

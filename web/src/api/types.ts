@@ -1,6 +1,69 @@
 // SPDX-License-Identifier: Apache-2.0
 // Generated from src/server/api.yaml by tools/api_types.mjs.
 
+export interface Book {
+  name: string;
+  aircraft: string;
+  devices: number;
+  running: boolean;
+  runs: BookRun[];
+  ports: BookPort[];
+}
+
+export interface BookRun {
+  id: number;
+  procedure: string;
+  started_utc: string;
+  can_go_on: boolean;
+}
+
+export interface BookPort {
+  address: string;
+  what: string;
+}
+
+export interface RunStart {
+  links?: string[];
+  limit_deg?: number;
+  noise_uT?: number;
+  at?: string;
+  on?: string;
+  horizontal_uT?: number;
+  vertical_uT?: number;
+  aircraft_heading_deg?: number;
+  go_on?: boolean;
+  turn?: number;
+}
+
+export interface RunClock {
+  now_s: number;
+}
+
+export interface RunAnswer {
+  key: string;
+  kind: "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge";
+  at_s?: number;
+  said_s?: number;
+  clock_error_s?: number;
+  device?: string;
+  state?: string;
+}
+
+export interface TypedReading {
+  line: string;
+  link?: number;
+}
+
+/** docs/formats/run-json.md */
+export interface RunView {
+  schema: "quietnorth/run/1";
+  run: number;
+  version: number;
+  now_s: number;
+  phase: "safety" | "first_rest" | "caution" | "ask" | "wait" | "over";
+  sentence: string;
+}
+
 /** Everything a person needs to act. */
 export interface ApiError {
   what: string;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 import { signal } from "@preact/signals";
+import type { RunStart } from "../api/run";
 import type { DisturbanceRequest, FitRequest } from "../api/types";
 import { keep, kept } from "./kept";
 
@@ -26,12 +27,16 @@ export interface Entries {
   aircraft: string;
   stood: string;
   rigid: string;
+  noise: string;
+  turn: string;
+  link: string;
 }
 
 const blank: Entries = {
   source: "place", latitude: "", longitude: "", altitude: "", day: "", horizontal: "", vertical: "",
   limit: "", basis: "", motion: "auto", mounting: "", slope: "", deck: "", accel: "", headings: "",
   stationSigma: "", northSigma: "", columns: "", aircraft: "", stood: "", rigid: "",
+  noise: "", turn: "", link: "",
 };
 
 export const entries = signal<Entries>({ ...blank, ...kept<Partial<Entries>>("entries", {}) });
@@ -67,7 +72,7 @@ export interface Missing {
 }
 
 const wordOf: Partial<Record<keyof Entries, string>> = {
-  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit", stood: "Heading it stood on",
+  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit", stood: "Heading it stands on", noise: "Noise", turn: "Stations",
   stationSigma: "How well it stood on each station", northSigma: "How well north was known",
 };
 
@@ -147,12 +152,24 @@ export function runRequestOf(e: Entries, marks: NamedText | null, equipment: Nam
   return request;
 }
 
+/** The request that begins a live run, or what is missing for it. */
+export function runStartOf(e: Entries, chosen: string[], goOn: boolean): RunStart | Missing {
+  const request: RunStart = { links: chosen, go_on: goOn };
+  if (!chosen.length && !goOn) {
+    return { field: "links", what: "No sensor chosen yet.", expected: "Expected at least one link to a sensor that speaks." };
+  }
+  const missing = (goOn ? null : fieldKnown(e, request) ?? (e.source === "measured" ? putNumbers(e, measured, request) : null)) ??
+    putNumbers(e, [["limit", "limit_deg", "limit"], ["stood", "aircraft_heading_deg", "stood"], ["noise", "noise_uT", "noise"], ["turn", "turn", "turn"]], request);
+  return missing ?? request;
+}
+
 /** The field of the page that a refusal is about, by the option or key that it names. */
 export function fieldOf(where: string): string {
   const table: [RegExp, string][] = [
     [/--at\b|'at'/, "place"], [/--on\b|'on'/, "day"],
     [/--horizontal-uT|--vertical-uT|horizontal_uT|vertical_uT/, "measured"],
     [/--aircraft-heading|aircraft_heading/, "stood"],
+    [/noise_uT|--noise/, "noise"], [/'turn'|--turn/, "turn"], [/--link\b|'links?'|link '/, "links"],
     [/--limit/, "limit"], [/limit_(deg|basis)/, "limit"],
     [/--stations?|--station-sigma|--north-sigma|stations|station_sigma|north_sigma/, "stations"],
     [/--known-heading|known_headings/, "headings"], [/--motion|'motion'/, "motion"],

@@ -15,8 +15,8 @@ export interface RunAnswer {
   id: string;
   version: number;  // counts up when the answer followed a moved mark
   document: DisturbanceDocument;
-  recording: Recording;
-  asked: string;
+  recording: Pick<Recording, "id" | "name">;
+  asked: string | null;  // null: it was not asked for with entries of this page
 }
 
 export const log = signal<Recording | null>(null);
@@ -38,7 +38,7 @@ export const hasLog = () => logFile !== null;
 export const anyMoved = computed(() => marks.value.some((mark) => mark.time_s !== mark.given_s));
 
 const askedNow = () => JSON.stringify([log.value?.id, runRequestOf(entries.value, marksFile.value, equipmentFile.value)]);
-export const outdated = computed(() => run.value !== null && run.value.asked !== askedNow());
+export const outdated = computed(() => run.value !== null && run.value.asked !== null && run.value.asked !== askedNow());
 
 async function openLog(file: File) {
   const limit = about.value?.upload_limit_bytes ?? Infinity;
@@ -129,6 +129,23 @@ export async function analyse() {
     fail(trouble, "recording");
   }
   analysing.value = null;
+}
+
+/** An answer that is there already, as that of a live run. */
+export async function openAnswer(recordingId: string, id: string) {
+  failure.value = null;
+  try {
+    if (run.value?.id !== id) {
+      const [document, now] = await Promise.all([api.document(id), api.marks(id)]);
+      marks.value = now;
+      chosen.value = null;
+      lastFollowed_ms.value = null;
+      run.value = { id, version: 0, document, recording: { id: recordingId, name: document.recording.file }, asked: null };
+    }
+    editing.value = false;
+  } catch (trouble) {
+    fail(trouble, "recording");
+  }
 }
 
 const follow = latestOnly(async (asked: MarkNow[]) => {

@@ -1,19 +1,37 @@
 // SPDX-License-Identifier: Apache-2.0
-// Which of the page's two views is shown; kept in the address, so that it can be linked and gone back to.
+// Which of the page's views is shown; kept in the address, so that it can be linked and gone back to.
 import { signal } from "@preact/signals";
+import { openAnswer } from "./run_session";
 import { failure, saidQuietly } from "./session";
 
-export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"]] as const;
-export type View = (typeof views)[number][0];
+/** Those at the top of each page, with their words there. */
+export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"], ["begin", "Live run"]] as const;
+const others = ["cockpit", "look-on", "pairing"] as const;
+export type View = (typeof views)[number][0] | (typeof others)[number];
 
-const inAddress = (): View => (location.hash === "#disturbance" ? "disturbance" : "sensor");
-export const view = signal<View>(inAddress());
+const all: readonly View[] = [...views.map(([name]) => name), ...others];
+
+/** "#/disturbance/4/9": the view and what is meant in it. */
+export function placeIn(hash: string): { view: View; ids: string[] } {
+  const [name = "", ...ids] = hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
+  return { view: all.find((one) => one === name) ?? "sensor", ids };
+}
+
+export const view = signal<View>(placeIn(location.hash).view);
+
+function arrived() {
+  const { view: now, ids } = placeIn(location.hash);
+  view.value = now;
+  const [recording, disturbance] = ids;
+  if (now === "disturbance" && recording && disturbance) void openAnswer(recording, disturbance);
+}
 
 export function followAddress() {
   window.addEventListener("hashchange", () => {
-    view.value = inAddress();
     failure.value = null;
     saidQuietly.value = "";
+    arrived();
     window.scrollTo(0, 0);
   });
+  arrived();
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 import { useEffect } from "preact/hooks";
+import { onHost } from "../api/client";
 import type { Recording } from "../api/types";
 import { FieldTrace } from "../plots/field_trace";
 import { Inks, VerdictMark } from "../plots/marks";
@@ -10,7 +11,11 @@ import { choose, theme, themes } from "../state/theme";
 import { view, views } from "../state/view";
 import { capital } from "../words/figures";
 import { AnswerView } from "./answer";
+import { BeginPage } from "./begin_page";
+import { Cockpit } from "./cockpit";
 import { Form } from "./form";
+import { LookOnPage } from "./look_on";
+import { PairingPage } from "./pairing_page";
 import { RunPage } from "./run_page";
 import { Sentence } from "./verdict_words";
 
@@ -28,10 +33,11 @@ function Top() {
 }
 
 function Foot() {
+  const where = onHost ? "on this machine only" : "from the host alone";
   return (
     <footer class="foot">
       <div>
-        <span>{about.value ? `Version ${about.value.version} · on this machine only` : "On this machine only"} · not for navigation until verified in flight</span>
+        <span>{about.value ? `Version ${about.value.version} · ${where}` : capital(where)} · not for navigation until verified in flight</span>
         <span class="themes" role="group" aria-label="Light">
           {themes.map((name) => (
             <button type="button" class="link" aria-pressed={theme.value === name} onClick={() => choose(name)}>{capital(name)}</button>
@@ -97,21 +103,40 @@ function SensorPage() {
 
 /** What the window is called: the verdict when there is an answer in sight. */
 function titleOf(): string {
+  if (view.value === "begin") return "A live run · Quietnorth";
+  if (view.value === "pairing") return "Other devices · Quietnorth";
   const sensor = view.value === "sensor";
   const shown = sensor ? (editing.value ? null : answer.value) : runEditing.value ? null : run.value;
   if (shown) return `${capital(shown.document.verdict.state)}: ${shown.recording.name} · Quietnorth`;
   return `${sensor ? "Bring in a recording" : "Bring in a disturbance run"} · Quietnorth`;
 }
 
-export function Page() {
+function Shown() {
+  switch (view.value) {
+    case "begin": return <BeginPage />;
+    case "pairing": return <PairingPage />;
+    case "disturbance": return <RunPage />;
+    default: return <SensorPage />;
+  }
+}
+
+function Sheet() {
   const title = titleOf();
   useEffect(() => { document.title = title; }, [title]);
   return (
     <>
-      <Inks />
       <Top />
-      <main id="main">{view.value === "sensor" ? <SensorPage /> : <RunPage />}</main>
+      <main id="main"><Shown /></main>
       <Foot />
+    </>
+  );
+}
+
+export function Page() {
+  return (
+    <>
+      <Inks />
+      {view.value === "cockpit" ? <Cockpit /> : view.value === "look-on" ? <LookOnPage /> : <Sheet />}
     </>
   );
 }

@@ -26,7 +26,7 @@ function Next({ answer }: { answer: RunAnswer }) {
       <h2>{next ? sentence(next) : "Put the sheet into the aircraft’s file."}</h2>
       <div class="acts">
         <a class="press" href={`/api/disturbances/${id}/sheet.pdf?paper=${paper}`} download={`${stem}-sheet.pdf`}>Save the sheet</a>
-        <button type="button" class="choice" onClick={() => { editing.value = true; }}>Analyse again</button>
+        {answer.asked !== null && <button type="button" class="choice" onClick={() => { editing.value = true; }}>Analyse again</button>}
       </div>
       <div class="also">
         <fieldset class="either">

@@ -34,6 +34,7 @@ function Empty() {
     <div class="empty">
       <h1>Work every load in turn while the sensor records, and see what each does to its heading.</h1>
       <p class="two">Stand the aircraft still. Switch each device on and off, at least twice, and write down when. Bring the log, those marks and the list of equipment.</p>
+      <p class="two">Or have it led, switch by switch, while the sensor is read: <a href="#/begin">a live run</a>.</p>
       {!log.value && <Outline />}
     </div>
   );

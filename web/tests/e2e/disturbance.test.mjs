@@ -102,6 +102,17 @@ test("three files in any order are told apart, analysed and saved", () => on({},
   assert.equal(marks.name, "marks-corrected.csv");
 }));
 
+test("an answer opens by its address, as after a live run", () => on({}, async (page) => {
+  await answered(page);
+  const id = /disturbances\/([^/]+)\/sheet/.exec(await page.getByRole("link", { name: "Save the sheet" }).getAttribute("href"))[1];
+  const sentence = await page.locator("main h1").innerText();
+  await page.goto("about:blank");
+  await page.goto(`${program.address}#/disturbance/1/${id}`);
+  await page.locator(".verdictbox").waitFor();
+  assert.equal(await page.locator("main h1").innerText(), sentence);
+  assert.equal(await page.getByRole("button", { name: "Analyse again" }).count(), 0, "the page has not its files");
+}));
+
 test("a bar shows its steps, a mark moves by keyboard and by hand, and the answer follows", () => on({}, async (page) => {
   await answered(page);
   await bar(page, "Landing light").focus();

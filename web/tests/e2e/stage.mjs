@@ -37,6 +37,8 @@ export async function startBrowser() {
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: process.env.QN_CHROMIUM ?? "/usr/bin/chromium", headless: true, args: browserArguments,
     acceptDownloads: true, reducedMotion: "reduce",
+    // Its requests never end while the tests' own tool watches them; tests/unit/worker.test.mjs has it.
+    serviceWorkers: "block",
   });
   return {
     context,

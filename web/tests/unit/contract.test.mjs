@@ -30,3 +30,18 @@ test("the page asks only with keys of the contract", async () => {
   const asked = Object.keys(requestOf({ ...full, source: "measured", mounting: "x=y" }, { name: "n", text: "t" }));
   for (const key of asked) assert.ok(key in contract.components.schemas.FitRequest.properties, key);
 });
+
+test("a live run is begun with keys of the contract, and says what is missing", async () => {
+  const { runStartOf, entries } = await load("state/entries.ts");
+  const full = Object.fromEntries(Object.keys(entries.value).map((key) => [key, "1"]));
+  for (const source of ["measured", "place"]) {
+    const asked = runStartOf({ ...full, source }, ["udp:10110"], false);
+    assert.deepEqual([asked.links, asked.go_on, asked.noise_uT, asked.turn], [["udp:10110"], false, 1, 1]);
+    for (const key of Object.keys(asked)) assert.ok(key in contract.components.schemas.RunStart.properties, key);
+  }
+  assert.equal(runStartOf(full, [], false).field, "links");
+  assert.deepEqual(runStartOf(full, [], true).links, [], "a run that goes on knows its links");
+  const nowhere = { ...full, source: "place", latitude: "" };
+  assert.equal(runStartOf(nowhere, ["typed"], false).field, "place");
+  assert.equal(runStartOf(nowhere, ["typed"], true).go_on, true, "a run that goes on knows its place");
+});

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+// The further answers: how long ago, another device, and the rest. Whatever is chosen counts from the
+// touch that opened the choice.
+import { useState } from "preact/hooks";
+import type { RunDevice } from "../api/run";
+import type { Shown } from "../state/after_taps";
+import { answer, type Said } from "../state/live";
+import { meant, type Opened, opened } from "../state/live_answers";
+import { sayAgain } from "../state/voice";
+import { ago } from "../words/live_words";
+import { Target } from "./live_target";
+import { TypedEntry } from "./typed_entry";
+
+const kAgo_s = [5, 10, 20];
+
+const close = () => { opened.value = null; };
+const give = (said: Said) => { answer(said); close(); };
+
+function Back({ to = close }: { to?: () => void }) {
+  return <Target class="choice back" act={to}>Back</Target>;
+}
+
+/** So many targets of 64 px, 12 px apart, as fit beside the strip, the words and the lowest row. */
+function room(): { columns: number; rows: number } {
+  const flat = window.innerHeight < 500;
+  const rows = Math.floor((window.innerHeight - (flat ? 200 : 320) + 12) / 76);
+  return { columns: flat && window.innerWidth >= 560 ? 4 : window.innerWidth >= 560 ? 3 : 2, rows: Math.max(1, Math.min(6, rows)) };
+}
+
+function WhichDevice({ devices, choose }: { devices: RunDevice[]; choose: (device: RunDevice) => void }) {
+  const [from, setFrom] = useState(0);
+  const { columns, rows } = room();
+  const most = columns * rows;
+  return (
+    <div class="choosing">
+      <p class="kicker">Which one was it?</p>
+      <div class="grid" style={{ gridTemplateColumns: `repeat(${columns}, minmax(0, 1fr))` }}>
+        {devices.slice(from, from + most).map((device) => <Target key={device.name} class="choice" act={() => choose(device)}>{device.name}</Target>)}
+      </div>
+      <div class="further">
+        <Back />
+        {devices.length > most && <Target class="choice" act={() => setFrom(from + most < devices.length ? from + most : 0)}>More devices</Target>}
+      </div>
+    </div>
+  );
+}
+
+interface When {
+  title: string;
+  now: boolean;
+  choose: (ago_s: number) => void;
+  back: () => void;
+}
+
+function HowLongAgo({ title, now, choose, back }: When) {
+  return (
+    <div class="choosing">
+      <p class="kicker">{title}</p>
+      <div class="grid tall">
+        {now && <Target class="choice strong" act={() => choose(0)}>As I touched</Target>}
+        {kAgo_s.map((seconds) => <Target key={seconds} class="choice strong" act={() => choose(seconds)}>{ago(seconds)}</Target>)}
+      </div>
+      <div class="further"><Back to={back} /></div>
+    </div>
+  );
+}
+
+function Another({ run, moment }: { run: Shown; moment: Said["moment"] }) {
+  const [device, setDevice] = useState<RunDevice | null>(null);
+  const [state, setState] = useState("");
+  if (!device) {
+    return <WhichDevice devices={run.devices} choose={(one) => {
+      const away = one.states.slice(1);  // the first is its reference
+      setDevice(one);
+      setState(away.length === 1 ? (away[0] ?? "") : "");
+    }} />;
+  }
+  const away = device.states.slice(1);
+  if (!state && away.length > 1) {
+    return (
+      <div class="choosing">
+        <p class="kicker">{device.name}: where to?</p>
+        <div class="grid tall">{away.map((one) => <Target key={one} class="choice strong" act={() => setState(one)}>{one}</Target>)}</div>
+        <div class="further"><Back to={() => setDevice(null)} /></div>
+      </div>
+    );
+  }
+  return <HowLongAgo title={`${device.name} ${state}: when?`} now back={() => { setDevice(null); setState(""); }}
+    choose={(ago_s) => give({ kind: "another", moment, ago_s, device: device.name, ...(state ? { state } : {}) })} />;
+}
+
+/** What is not among the answers that are shown already. */
+function More({ run, moment }: { run: Shown; moment: Said["moment"] }) {
+  const asks = run.phase === "ask";
+  const offered = run.main?.kind === "tap" && run.main.ago_s > 0;
+  const typed = run.links.some((link) => link.typed);
+  const open = (what: "late" | "typed") => { opened.value = { what, moment, asked: run.main }; };
+  return (
+    <div class="choosing">
+      <p class="kicker">More answers</p>
+      <div class="grid">
+        {asks && offered && <Target class="choice" act={() => open("late")}>A few seconds ago</Target>}
+        {asks && offered && <Target class="choice" act={() => give({ kind: "no_such_device", moment })}>There is no such device</Target>}
+        {asks && !offered && <Target class="choice" act={() => give({ kind: "not_yet", moment })}>Not yet</Target>}
+        <Target class="choice" act={() => give({ kind: "again", moment })}>Once more later</Target>
+        <Target class="choice" act={() => { sayAgain(); close(); }}>Say it again</Target>
+        {typed && <Target class="choice" act={() => open("typed")}>Type a reading</Target>}
+      </div>
+      <div class="further"><Back /></div>
+    </div>
+  );
+}
+
+export function Chooser({ run, opened: now }: { run: Shown; opened: Opened }) {
+  switch (now.what) {
+    case "late": return <HowLongAgo title="How long before you touched was it?" now={run.phase === "wait"} back={close} choose={(ago_s) => give({ kind: "tap", moment: now.moment, ago_s, ...meant(now.asked) })} />;
+    case "another": return <Another run={run} moment={now.moment} />;
+    case "more": return <More run={run} moment={now.moment} />;
+    case "typed": return <TypedEntry links={run.links.filter((link) => link.typed)} close={close} />;
+  }
+}

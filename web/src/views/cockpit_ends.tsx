@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+// Before there is a run, and after it.
+import type { Shown } from "../state/after_taps";
+import { link } from "../state/live";
+import { keptCount } from "../state/outbox";
+import { keptWords } from "../words/live_words";
+import { sentence } from "../words/figures";
+import { VerdictMark } from "../plots/marks";
+import type { VerdictState } from "../api/fit_document";
+
+const isVerdict = (word: string): word is VerdictState => ["within", "over", "unproven"].includes(word);
+
+export function Over({ run }: { run: Shown }) {
+  const answer = run.answer;
+  return (
+    <div class="act ended">
+      {answer?.state === "working" && <p class="sub" role="status">The answer is being worked out. This page may be closed; it is kept in the book.</p>}
+      {answer?.state === "failed" && (
+        <div class="notdone bad" role="alert">
+          <p class="badge">not done</p>
+          <p>{answer.error ? `${sentence(answer.error.what)} ${sentence(answer.error.remedy)}` : "The answer could not be worked out. What was recorded is kept."}</p>
+        </div>
+      )}
+      {answer?.state === "done" && (
+        <>
+          {isVerdict(answer.verdict) && <VerdictMark state={answer.verdict} />}
+          <p class="answerwords">{sentence(answer.sentence)}</p>
+          {answer.fit_id ? (
+            <>
+              <a class="press" href={`/api/fits/${encodeURIComponent(answer.fit_id)}/sheet.pdf?paper=a4`} download="sensor-fit-sheet.pdf">Save the sheet</a>
+              <a class="choice" href={`/api/fits/${encodeURIComponent(answer.fit_id)}`} download="sensor-fit.json">Numbers (JSON)</a>
+            </>
+          ) : <a class="press" href={`#/disturbance/${encodeURIComponent(answer.recording_id)}/${encodeURIComponent(answer.disturbance_id)}`}>See the whole answer</a>}
+        </>
+      )}
+      <a class="choice" href="#/begin">Another run, or go on with one</a>
+    </div>
+  );
+}
+
+const whys = {
+  opening: ["Looking for the run.", ""],
+  up: ["Looking for the run.", ""],
+  none: ["No run is going on.", "This page shows it as soon as one is begun."],
+  refused: ["This device is not paired.", "Open this address anew and type the code that the host shows."],
+  down: ["The program does not answer.", "It is tried again every few seconds. Is the host awake, and on the same network?"],
+  ended: ["The program has ended.", "What was recorded is in the book. Start it again on the host; this page finds it."],
+} as const;
+
+export function NoRun() {
+  const [words, more] = whys[link.value];
+  return (
+    <main class="nostage" id="main">
+      <h1 class="say" aria-live="polite">{words}</h1>
+      <p>{more} {keptCount.value > 0 && keptWords(keptCount.value)}</p>
+      <p class="acts"><a class="press" href="#/begin">Begin a run</a><a class="choice" href="#/sensor">Other pages</a></p>
+    </main>
+  );
+}
