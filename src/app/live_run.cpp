@@ -20,6 +20,15 @@ namespace {
 constexpr const char* kAnchor = "anchor";  // an entry for the clock, not for the engine
 constexpr double kRetold_s = 0.25;         // words that count seconds
 constexpr std::size_t kLongestKey = 64;
+constexpr double kFieldIsDue_s = 8.0;
+
+std::string no_field_words(const RunSetup& setup) {
+  return setup.procedure == RunSetup::Procedure::disturbance
+             ? "No magnetic field in microtesla has come yet, and a run cannot be led by a heading "
+               "or by counts alone: look with 'quietnorth link watch', or name the columns."
+             : "No magnetic field has come yet: look with 'quietnorth link watch', or name the "
+               "columns.";
+}
 
 RunLink link_of(const LinkReport& report) {
   RunLink link{
@@ -228,6 +237,10 @@ Result<Done> LiveRun::on_tick(double links_s) {
     view_.links.clear();
     for (const LinkReport& report : link_reports(*live_, links_s, std::nullopt)) {
       view_.links.push_back(link_of(report));
+    }
+    // Without this the run would rest for ever, and nobody would know why.
+    if (!field_source_ && links_s > kFieldIsDue_s && !engine_->over()) {
+      view_.links.front().wrong.insert(view_.links.front().wrong.begin(), no_field_words(setup_));
     }
     view_.kept_until_s = now;  // the sink was flushed just before
     retell(now);

@@ -7,6 +7,7 @@
 
 #include <atomic>
 #include <cstdio>
+#include <map>
 #include <memory>
 #include <mutex>
 #include <thread>
@@ -51,6 +52,13 @@ class Conversation {
   void show() {
     const RunView view = run_.view();
     const std::lock_guard lock{mutex_};
+    for (const RunLink& link : view.links) {
+      const std::string wrong = link.wrong.empty() ? "" : link.wrong.front();
+      if (wrong != wrong_[link.number] && !wrong.empty()) {
+        print_note(fmt::format("Link {}: {}", link.number, wrong));
+      }
+      wrong_[link.number] = wrong;
+    }
     if (view.say_number == said_ && view.prompt.noticed == noticed_) return;
     said_ = view.say_number;
     noticed_ = view.prompt.noticed;
@@ -92,6 +100,7 @@ class Conversation {
   std::mutex mutex_;
   std::uint64_t said_ = 0;
   std::string noticed_;
+  std::map<std::size_t, std::string> wrong_;
   unsigned count_ = 0;
   std::atomic<bool> ended_{false};
   std::function<void()> stop_listening_;

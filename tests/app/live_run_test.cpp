@@ -164,6 +164,23 @@ TEST_CASE("the same answer twice counts once, and stop is obeyed at once", "[app
   CHECK(run.view().answer->state == RunAnswerNews::State::failed);
 }
 
+TEST_CASE("links that bring no field are told of, instead of a rest without end",
+          "[app][synthetic]") {
+  const test::TemporaryFolder folder;
+  std::string log = "time_s,heading_deg\n";
+  for (int i = 0; i < 400; ++i) log += std::to_string(0.1 * i) + ",12.5\n";
+  LiveRunRequest request;
+  request.book_path = book_with_equipment(folder);
+  request.setup.links = {{"replay:" + folder.write("log.csv", log) + "@20", {}}};
+  auto run = LiveRun::open(request);
+  REQUIRE(run);
+  REQUIRE(run.value()->run());  // to the end of the log
+  REQUIRE(run.value()->view().links.size() == 1);
+  const std::vector<std::string> wrong = run.value()->view().links[0].wrong;
+  REQUIRE_FALSE(wrong.empty());
+  CHECK(wrong[0].find("No magnetic field") == 0);
+}
+
 TEST_CASE("what cannot be begun is refused with the reason", "[app][closed-form]") {
   const test::TemporaryFolder folder;
   const std::string path = folder.path("empty.qnbook");
