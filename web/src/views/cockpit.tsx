@@ -70,6 +70,9 @@ function Main({ run }: { run: Shown }) {
   return link.value !== "up" && run.phase === "wait" && run.then ? <><Holding run={run} /><Then run={run} /></> : <Holding run={run} />;
 }
 
+/** What is to be put back was there a moment ago. */
+const goesBack = (run: Shown) => run.devices.find((device) => device.name === run.device)?.states[0] === run.state;
+
 /** The answer that the program thinks the second most likely, and the further ones. */
 function Answers({ run }: { run: Shown }) {
   const doubled = run.second && ["stop", "pause"].includes(run.second.kind);  // they stand in the strip
@@ -86,7 +89,7 @@ function Answers({ run }: { run: Shown }) {
       )}
       <div class="further">
         {asks && run.main?.kind === "tap" && !late && run.main.ago_s === 0 && <Target class="choice" act={open("late")}>A few seconds ago</Target>}
-        {asks && late && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
+        {asks && late && !goesBack(run) && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
         {asks && <Target class="choice" act={open("another")}>I did another one</Target>}
         {then && <Target class="choice" act={open("late")}>{then.label} already</Target>}
         {!asks && <Target class="choice" act={() => sayAgain()}>Say it again</Target>}
