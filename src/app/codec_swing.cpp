@@ -4,41 +4,12 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
+#include "app/codec_swing_internal.h"
+
 namespace qn {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-Json pair_json(const std::pair<double, double>& band) { return {band.first, band.second}; }
-
-Json text_or_null(const std::string& text) { return text.empty() ? Json(nullptr) : Json(text); }
-
-Json verdict_json(const Verdict& verdict) {
-  Json out{{"state", to_word(verdict.state)},
-           {"limit_deg", nullptr},
-           {"limit_basis", nullptr},
-           {"because", verdict.because},
-           {"do_next", verdict.do_next}};
-  if (verdict.limit) {
-    out["limit_deg"] = verdict.limit->value.in_deg();
-    out["limit_basis"] = verdict.limit->basis;
-  }
-  return out;
-}
-
-Json doubts_json(const std::vector<DoubtfulReading>& readings) {
-  Json out = Json::array();
-  for (const DoubtfulReading& r : readings) {
-    out.push_back({{"row", r.row},
-                   {"station_deg", r.station_deg},
-                   {"indicated_deg", r.indicated_deg},
-                   {"expected_deg", r.expected_deg},
-                   {"likely", r.likely},
-                   {"probability", r.probability},
-                   {"what", r.what}});
-  }
-  return out;
-}
+using Json = SwingJson;
 
 void add_coefficients(Json& out, const SwingCompass& compass) {
   static constexpr const char* kLetters[] = {"A", "B", "C", "D", "E"};
@@ -51,7 +22,7 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
         known ? Json(compass.curve.coefficients_deg[j]) : Json(nullptr);
     out["sigma_deg"][kLetters[j]] = known ? Json(compass.sigma_deg[j]) : Json(nullptr);
     out["coefficients_95_deg"][kLetters[j]] =
-        known ? pair_json(compass.band_95_deg[j]) : Json(nullptr);
+        known ? swing_pair(compass.band_95_deg[j]) : Json(nullptr);
   }
   out["covariance"] = compass.solved ? Json(compass.covariance_deg2) : Json(nullptr);
 }
@@ -59,7 +30,7 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
 void add_curve(Json& out, const SwingCompass& compass) {
   const bool solved = compass.solved;
   out["worst_deviation_deg"] = solved ? Json(compass.worst_deviation_deg) : Json(nullptr);
-  out["worst_95_deg"] = solved ? pair_json(compass.worst_95_deg) : Json(nullptr);
+  out["worst_95_deg"] = solved ? swing_pair(compass.worst_95_deg) : Json(nullptr);
   out["worst_at_deg"] = solved ? Json(compass.worst_at_deg) : Json(nullptr);
   out["curve"] = Json::array();
   for (const SwingPoint& p : compass.points) {
@@ -71,14 +42,14 @@ void add_curve(Json& out, const SwingCompass& compass) {
 }
 
 Json compass_json(const SwingCompass& compass) {
-  Json out{{"name", compass.name}, {"loads", text_or_null(compass.loads)}};
+  Json out{{"name", compass.name}, {"loads", swing_text_or_null(compass.loads)}};
   add_coefficients(out, compass);
   add_curve(out, compass);
   out["rows"] = compass.rows;
   out["residuals_deg"] = compass.residuals_deg;
-  out["gross"] = doubts_json(compass.gross);
+  out["gross"] = swing_doubts(compass.gross);
   out["gross_row"] = compass.gross.empty() ? Json(nullptr) : Json(compass.gross.front().row);
-  out["suspects"] = doubts_json(compass.suspects);
+  out["suspects"] = swing_doubts(compass.suspects);
   out["hysteresis_deg"] = compass.hysteresis_deg ? Json(*compass.hysteresis_deg) : Json(nullptr);
   out["hysteresis_sigma_deg"] =
       compass.hysteresis_deg ? Json(compass.hysteresis_sigma_deg) : Json(nullptr);
@@ -87,33 +58,21 @@ Json compass_json(const SwingCompass& compass) {
       {"lack_of_fit_p", compass.lack_of_fit_p ? Json(*compass.lack_of_fit_p) : Json(nullptr)},
       {"exact", compass.exact()}};
   out["remarks"] = compass.remarks;
-  out["verdict"] = verdict_json(compass.verdict);
+  out["story"] = compass.story;
+  out["verdict"] = swing_verdict(compass.verdict);
   return out;
-}
-
-Json source_json(const SwingDocument& document) {
-  return {
-      {"file", document.stations_name},
-      {"sha256", document.stations_sha256},
-      {"readings", document.readings},
-      {"stations_are", document.stations_true ? "true" : "magnetic"},
-      {"variation_deg", document.variation_deg ? Json(*document.variation_deg) : Json(nullptr)}};
-}
-
-std::string dumped(const Json& json) {
-  return json.dump(1, ' ', false, Json::error_handler_t::replace);
 }
 
 }  // namespace
 
 std::string to_json(const SwingDocument& document) {
   Json out{{"schema", "quietnorth/swing/1"},
-           {"program_version", document.program_version},
+           {"program_version", document.source.program_version},
            {"sentence", document.swing.sentence},
-           {"stations", source_json(document)},
-           {"aircraft", document.aircraft},
-           {"place", document.place},
-           {"day", document.day}};
+           {"stations", swing_source(document.source)},
+           {"aircraft", document.source.aircraft},
+           {"place", document.source.place},
+           {"day", document.source.day}};
   out["compasses"] = Json::array();
   for (const SwingCompass& c : document.swing.compasses)
     out["compasses"].push_back(compass_json(c));
@@ -124,22 +83,22 @@ std::string to_json(const SwingDocument& document) {
       if (!out.contains(key)) out[key] = value;
     }
   }
-  out["how_read"] = document.how_read;
+  out["how_read"] = document.source.how_read;
   out["assumptions"] = document.swing.assumptions;
   if (!out.contains("remarks")) out["remarks"] = Json::array();
   for (const std::string& remark : document.swing.remarks) out["remarks"].push_back(remark);
-  return dumped(out);
+  return swing_dumped(out);
 }
 
 std::string to_json(const CardDocument& document) {
   Json out{{"schema", "quietnorth/card/1"},
-           {"program_version", document.swing.program_version},
-           {"stations", source_json(document.swing)},
-           {"aircraft", document.swing.aircraft},
-           {"place", document.swing.place},
-           {"day", document.swing.day},
-           {"engine", text_or_null(document.engine)},
-           {"radio", text_or_null(document.radio)},
+           {"program_version", document.swing.source.program_version},
+           {"stations", swing_source(document.swing.source)},
+           {"aircraft", document.swing.source.aircraft},
+           {"place", document.swing.source.place},
+           {"day", document.swing.source.day},
+           {"engine", swing_text_or_null(document.engine)},
+           {"radio", swing_text_or_null(document.radio)},
            {"by", document.by},
            {"step_deg", document.step_deg},
            {"a_removed", document.a_removed},
@@ -151,7 +110,7 @@ std::string to_json(const CardDocument& document) {
       Json steer = Json::array();
       for (const CardSteer& s : row.steer) {
         steer.push_back({{"steer_deg", s.steer_deg},
-                         {"steer_95_deg", pair_json(s.steer_95_deg)},
+                         {"steer_95_deg", swing_pair(s.steer_95_deg)},
                          {"deviation_deg", s.deviation_deg}});
       }
       rows.push_back({{"for_deg", row.for_deg}, {"steer", std::move(steer)}});
@@ -162,7 +121,7 @@ std::string to_json(const CardDocument& document) {
                             {"doubtful", card.doubtful},
                             {"remarks", card.remarks}});
   }
-  return dumped(out);
+  return swing_dumped(out);
 }
 
 }  // namespace qn

@@ -22,8 +22,8 @@ const std::vector<CsvUnit> kAngleUnits = {
 using Column = std::optional<QuantityColumn>;
 
 struct Columns {
-  Column station, indicated, deviation, roll, pitch, repeat;
-  std::optional<std::size_t> compass, turn, loads;
+  Column station, indicated, deviation, roll, pitch, repeat, set;
+  std::optional<std::size_t> compass, turn, loads, adjuster;
 };
 
 Error no_column(const CsvTable& table, const char* what, const char* expected) {
@@ -33,11 +33,9 @@ Error no_column(const CsvTable& table, const char* what, const char* expected) {
 
 Result<Columns> columns_of(const CsvTable& table, const SwingFileOptions& options) {
   Columns out;
-  const std::pair<const char*, Column*> wanted[] = {{"station", &out.station},
-                                                    {"indicated", &out.indicated},
-                                                    {"deviation", &out.deviation},
-                                                    {"roll", &out.roll},
-                                                    {"pitch", &out.pitch}};
+  const std::pair<const char*, Column*> wanted[] = {
+      {"station", &out.station}, {"indicated", &out.indicated}, {"deviation", &out.deviation},
+      {"roll", &out.roll},       {"pitch", &out.pitch},         {"set", &out.set}};
   for (const auto& [name, column] : wanted) {
     const auto found = find_quantity(table, name, kAngleUnits);
     if (!found) return found.error();
@@ -46,6 +44,7 @@ Result<Columns> columns_of(const CsvTable& table, const SwingFileOptions& option
   out.compass = table.find("compass");
   out.turn = table.find("turn");
   out.loads = table.find("loads");
+  out.adjuster = table.find("adjuster");
   if (const auto repeat = table.find("repeat")) out.repeat = QuantityColumn{*repeat, 1.0};
   if (out.station && out.indicated) {
     out.deviation.reset();  // both are there: a third column could only contradict them
@@ -118,6 +117,16 @@ Result<std::string> loads_at(const CsvTable& table, std::size_t row, const Colum
                table.place(row, *columns.loads), "on, off or nothing", "correct the cell"};
 }
 
+Result<char> adjuster_at(const CsvTable& table, std::size_t row, const Columns& columns) {
+  const std::string word = lower_case(word_at(table, row, columns.adjuster));
+  if (word.empty()) return '\0';
+  if (word == "a" || word == "b" || word == "c") return static_cast<char>(word[0] - 'a' + 'A');
+  return Error{ErrorKind::BadInput, fmt::format("'{}' is no adjuster", word),
+               table.place(row, *columns.adjuster),
+               "B (the E-W screw), C (the N-S screw), A (the mount turned) or nothing",
+               "correct the cell"};
+}
+
 struct Headings {
   double station_deg, indicated_deg;
 };
@@ -171,6 +180,12 @@ Result<SwingReading> beside_headings(const CsvTable& table, std::size_t row,
   if (!roll) return roll.error();
   const auto pitch = tilt_at(table, row, columns.pitch);
   if (!pitch) return pitch.error();
+  const auto set = heading_at(table, row, columns.set);
+  if (!set) return set.error();
+  const auto adjuster = adjuster_at(table, row, columns);
+  if (!adjuster) return adjuster.error();
+  if (set.value()) out.set_deg = *set.value();
+  out.adjuster = adjuster.value();
   out.turn = turn.value();
   out.loads = std::move(loads).value();
   out.repeat = repeat.value() ? static_cast<int>(std::lround(*repeat.value())) : 0;

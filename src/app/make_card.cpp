@@ -48,7 +48,7 @@ Result<CardDocument> make_card_document(const CardRequest& request) {
   if (auto e = check_word("--radio", request.radio, "on", "off")) return *e;
   const CardOptions options{request.step_deg, request.a_removed,
                             request.worksheet_rule ? CardRule::worksheet : CardRule::solve,
-                            std::nullopt};
+                            std::nullopt, request.loads_are.value_or("")};
   if (auto e = check_card_options({}, options)) return *e;
   auto swing = solve_swing_file(request.swing);
   if (!swing) return swing.error();
@@ -61,8 +61,8 @@ Result<CardDocument> make_card_document(const CardRequest& request) {
   if (out.cards.empty()) {
     const Verdict& why = out.swing.swing.compasses.front().verdict;
     return Error{ErrorKind::BadInput, "no card can be made: " + why.because,
-                 out.swing.stations_name, "a compass that was read on three headings or more",
-                 why.do_next};
+                 out.swing.source.stations_name,
+                 "a compass that was read on three headings or more", why.do_next};
   }
   out.step_deg = request.step_deg;
   out.a_removed = request.a_removed;
@@ -70,6 +70,8 @@ Result<CardDocument> make_card_document(const CardRequest& request) {
   out.engine = request.engine.value_or("");
   out.radio = request.radio.value_or("");
   out.by = request.by;
+  if (!request.place.empty()) out.swing.source.place = request.place;
+  if (!request.day.empty()) out.swing.source.day = request.day;
   return out;
 }
 

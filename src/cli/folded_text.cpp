@@ -55,4 +55,22 @@ std::string FoldedHelp::make_description(const CLI::App* command) const {
   return folded(CLI::Formatter::make_description(command)) + "\n";
 }
 
+std::string listed(const std::string& text) {
+  std::string out = "  - ";
+  for (const char c : folded(text, kTerminalColumns - 4)) {
+    out += c;
+    if (c == '\n') out += "    ";
+  }
+  return out + "\n";
+}
+
+std::string without_trailing_spaces(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    while (c == '\n' && !out.empty() && out.back() == ' ') out.pop_back();
+    out += c;
+  }
+  return out;
+}
+
 }  // namespace qn

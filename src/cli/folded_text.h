@@ -13,6 +13,11 @@ inline constexpr std::size_t kTerminalColumns = 80;
 /// stays whole; line breaks of the text are kept.
 std::string folded(const std::string& text, std::size_t columns = kTerminalColumns);
 
+/// "  - text", folded, with its further lines indented.
+std::string listed(const std::string& text);
+
+std::string without_trailing_spaces(const std::string& text);
+
 /// The help pages, folded to the terminal's 80 columns.
 class FoldedHelp : public CLI::Formatter {
  public:

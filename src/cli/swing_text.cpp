@@ -10,15 +10,6 @@
 namespace qn {
 namespace {
 
-std::string item(const std::string& text) {
-  std::string out = "  - ";
-  for (const char c : folded(text, kTerminalColumns - 4)) {
-    out += c;
-    if (c == '\n') out += "    ";
-  }
-  return out + "\n";
-}
-
 std::string title_of(const SwingCompass& compass) {
   return compass.name + (compass.loads.empty() ? "" : ", loads " + compass.loads);
 }
@@ -63,12 +54,12 @@ std::string compass_text(const SwingCompass& compass) {
     out += coefficient_table(compass) + curve_table(compass) + "\n" + fit_line(compass);
   }
   if (!compass.gross.empty()) out += "\n  Left out, wrong by the others' word\n";
-  for (const DoubtfulReading& r : compass.gross) out += item(r.what);
+  for (const DoubtfulReading& r : compass.gross) out += listed(r.what);
   if (!compass.suspects.empty()) out += "\n  One of these is probably wrong\n";
-  for (const DoubtfulReading& r : compass.suspects) out += item(r.what);
+  for (const DoubtfulReading& r : compass.suspects) out += listed(r.what);
   if (!compass.remarks.empty()) out += "\n";
-  for (const std::string& remark : compass.remarks) out += item(remark);
-  if (!compass.verdict.do_next.empty()) out += item("Next: " + compass.verdict.do_next + ".");
+  for (const std::string& remark : compass.remarks) out += listed(remark);
+  if (!compass.verdict.do_next.empty()) out += listed("Next: " + compass.verdict.do_next + ".");
   return out;
 }
 
@@ -94,16 +85,7 @@ std::string one_card(const CorrectionCard& card) {
     out += "\n";
   }
   if (!card.remarks.empty()) out += "\n";
-  for (const std::string& remark : card.remarks) out += item(remark);
-  return out;
-}
-
-std::string without_trailing_spaces(const std::string& text) {
-  std::string out;
-  for (const char c : text) {
-    while (c == '\n' && !out.empty() && out.back() == ' ') out.pop_back();
-    out += c;
-  }
+  for (const std::string& remark : card.remarks) out += listed(remark);
   return out;
 }
 
@@ -113,15 +95,15 @@ std::string swing_text(const SwingDocument& document) {
   std::string out = folded(document.swing.sentence) + "\n";
   for (const SwingCompass& compass : document.swing.compasses) out += compass_text(compass);
   out += "\nHow it was read\n";
-  for (const std::string& line : document.how_read) out += item(line);
-  for (const std::string& line : document.swing.remarks) out += item(line);
+  for (const std::string& line : document.source.how_read) out += listed(line);
+  for (const std::string& line : document.swing.remarks) out += listed(line);
   out += "\nAssumed or given\n";
-  for (const std::string& line : document.swing.assumptions) out += item(line);
+  for (const std::string& line : document.swing.assumptions) out += listed(line);
   return without_trailing_spaces(out);
 }
 
 std::string card_text(const CardDocument& document) {
-  const SwingDocument& swing = document.swing;
+  const SwingSource& swing = document.swing.source;
   std::string out = "Correction card: to make good FOR (magnetic), hold STEER (as indicated)\n";
   for (const CorrectionCard& card : document.cards) out += one_card(card);
   out += fmt::format("\n  In level flight. Engine {}. Radio {}.\n", blank_or(document.engine),
@@ -129,11 +111,11 @@ std::string card_text(const CardDocument& document) {
   out += fmt::format("  Aircraft {}  Place {}  Date {}\n", blank_or(swing.aircraft),
                      blank_or(swing.place), blank_or(swing.day));
   out += fmt::format("  Swung by {}  Signature ________________\n\n", blank_or(document.by));
-  out += item(document.worksheet_rule ? "STEER is FOR less the deviation at FOR (worksheet rule)."
-                                      : "FOR = STEER + deviation(STEER), A included.");
-  if (document.a_removed) out += item("A was left out: turn lubber line or sensor before use.");
-  for (const std::string& line : swing.how_read) out += item(line);
-  out += item("Not for navigation until verified in flight.");
+  out += listed(document.worksheet_rule ? "STEER is FOR less the deviation at FOR (worksheet rule)."
+                                        : "FOR = STEER + deviation(STEER), A included.");
+  if (document.a_removed) out += listed("A was left out: turn lubber line or sensor before use.");
+  for (const std::string& line : swing.how_read) out += listed(line);
+  out += listed("Not for navigation until verified in flight.");
   return without_trailing_spaces(out);
 }
 

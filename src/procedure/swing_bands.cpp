@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "estimation/gaussian_draws.h"
 #include "estimation/peak_band.h"
@@ -92,42 +93,43 @@ double high_peak(const std::vector<double>& curve, const std::vector<double>& de
   return quantile(peaks, 0.95);
 }
 
-void fill_curve(SwingCompass& compass, const std::vector<SwingParameters>& draws) {
+}  // namespace
+
+SwingShape shape_of(const DeviationCurve& estimate, const std::vector<double>& draws_deg) {
+  SwingShape shape;
   std::vector<double> curve;
   std::vector<SwingCoefficients> ways;
   for (int z = 0; z < 360; z += kCurveStep_deg) {
-    const auto value = compass.curve.at(z);
+    const auto value = estimate.at(z);
     curve.push_back(value.deviation_deg);
     ways.push_back(value.per_coefficient);
-    if (std::fabs(value.deviation_deg) > compass.worst_deviation_deg) {
-      compass.worst_deviation_deg = std::fabs(value.deviation_deg);
-      compass.worst_at_deg = z;
+    if (std::fabs(value.deviation_deg) > shape.worst_deg) {
+      shape.worst_deg = std::fabs(value.deviation_deg);
+      shape.worst_at_deg = z;
     }
   }
-  std::vector<double> deviations(draws.size() * curve.size());
-  for (std::size_t d = 0; d < draws.size(); ++d) {
+  const std::size_t draws = draws_deg.size() / 5;
+  std::vector<double> deviations(draws * curve.size());
+  for (std::size_t d = 0; d < draws; ++d) {
     for (std::size_t z = 0; z < curve.size(); ++z) {
       double sum = 0.0;
       for (std::size_t j = 0; j < 5; ++j) {
-        sum += ways[z][j] * (draws[d][j] - compass.curve.coefficients_deg[j]);
+        sum += ways[z][j] * (draws_deg[5 * d + j] - estimate.coefficients_deg[j]);
       }
       deviations[d * curve.size() + z] = sum;
     }
   }
-  compass.worst_95_deg = peak_band_95(curve, deviations);
-  compass.worst_95_deg.second = std::max(compass.worst_95_deg.second, high_peak(curve, deviations));
+  shape.worst_95_deg = peak_band_95(curve, deviations);
+  shape.worst_95_deg.second = std::max(shape.worst_95_deg.second, high_peak(curve, deviations));
   for (std::size_t z = 0; z < curve.size(); z += 10 / kCurveStep_deg) {
     std::vector<double> values;
-    for (std::size_t d = 0; d < draws.size(); ++d) {
-      values.push_back(deviations[d * curve.size() + z]);
-    }
+    for (std::size_t d = 0; d < draws; ++d) values.push_back(deviations[d * curve.size() + z]);
     const auto [lo, hi] = quantiles_95(values);
-    compass.points.push_back(
+    shape.points.push_back(
         {static_cast<double>(z) * kCurveStep_deg, curve[z], curve[z] + lo, curve[z] + hi});
   }
+  return shape;
 }
-
-}  // namespace
 
 void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSettings& settings) {
   std::vector<SwingParameters> draws = all_draws(fit);
@@ -140,7 +142,14 @@ void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSetting
   const auto north = gaussian_draws(unit, 2 * draws.size(), kSeed + 1000);
   for (std::size_t d = 0; d < draws.size(); ++d) draws[d][0] += north[2 * d];
   fill_coefficients(compass, fit, settings, draws);
-  fill_curve(compass, draws);
+  for (const SwingParameters& d : draws) {
+    compass.draws_deg.insert(compass.draws_deg.end(), d.begin(), d.begin() + 5);
+  }
+  SwingShape shape = shape_of(compass.curve, compass.draws_deg);
+  compass.worst_deviation_deg = shape.worst_deg;
+  compass.worst_at_deg = shape.worst_at_deg;
+  compass.worst_95_deg = shape.worst_95_deg;
+  compass.points = std::move(shape.points);
   if (fit.both_turns) {
     compass.hysteresis_deg = 2.0 * mean[5];
     double sum = 0.0;
@@ -152,9 +161,6 @@ void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSetting
     const double foretold = compass.curve.deviation_deg(row.indicated_deg) +
                             row.turn * (fit.both_turns ? mean[5] : 0.0);
     compass.residuals_deg.push_back(wrap_180_deg(row.station_deg - row.indicated_deg - foretold));
-  }
-  for (const SwingParameters& d : draws) {
-    compass.draws_deg.insert(compass.draws_deg.end(), d.begin(), d.begin() + 5);
   }
   compass.lack_of_fit_p = swing_lack_of_fit(fit, mean, fit.sets.front().rows);
 }

@@ -45,14 +45,20 @@ bool wanted(const SwingCompass& compass, const CardOptions& options) {
   return compass.solved && (!options.compass || compass.name == *options.compass);
 }
 
-void remark_loads(CorrectionCard& card, const std::vector<const SwingCompass*>& states) {
+void remark_loads(CorrectionCard& card, const std::vector<const SwingCompass*>& states,
+                  const CardOptions& options) {
+  const bool on = std::any_of(states.begin(), states.end(),
+                              [](const SwingCompass* s) { return s->loads == "on"; });
+  if (on && !options.loads_are.empty()) {
+    card.remarks.push_back("Loads on: " + options.loads_are + ".");
+  }
   for (const SwingCompass* state : states) {
     if (state->worst_deviation_deg <= kNameLoads_deg) continue;
     card.remarks.push_back(
         state->loads == "on"
-            ? fmt::format("With loads on the deviation reaches {:.0f} deg on {:03.0f}: write here "
-                          "which loads those are.",
-                          state->worst_deviation_deg, state->worst_at_deg)
+            ? fmt::format("With loads on the deviation reaches {:.0f} deg on {:03.0f}{}.",
+                          state->worst_deviation_deg, state->worst_at_deg,
+                          options.loads_are.empty() ? "; those loads: ......................" : "")
             : fmt::format("The deviation reaches {:.0f} deg on {:03.0f}.",
                           state->worst_deviation_deg, state->worst_at_deg));
   }
@@ -70,7 +76,7 @@ CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const Car
     for (const SwingCompass* state : states) row.steer.push_back(steer_for(*state, f, options));
     card.rows.push_back(std::move(row));
   }
-  remark_loads(card, states);
+  remark_loads(card, states, options);
   if (options.a_removed) {
     card.remarks.push_back(fmt::format(
         "A = {:+.1f} deg is left out: lubber line or sensor turned by it, as confirmed.",

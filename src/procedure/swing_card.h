@@ -22,6 +22,7 @@ struct CardOptions {
   bool a_removed = false;  ///< lubber line or sensor was turned by A, confirmed by the user
   CardRule rule = CardRule::solve;
   std::optional<std::string> compass;  ///< only this one
+  std::string loads_are = {};          ///< which loads "on" means; empty: not said
 };
 
 struct CardSteer {

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
+#include <string>
+#include <utility>
 #include <vector>
 
 #include "procedure/swing_gross_internal.h"
@@ -43,6 +46,34 @@ std::optional<double> swing_lack_of_fit(const CompassFit& fit, const SwingParame
 /// Verdict, its sentence and the remarks of one compass.
 void fill_words(SwingCompass& compass, const CompassFit& fit,
                 const std::vector<SwingReading>& readings, const SwingOptions& options);
+
+/// What is seen of a curve that is uncertain: every 10 degrees with its band, and its peak.
+struct SwingShape {
+  std::vector<SwingPoint> points;
+  double worst_deg = 0.0, worst_at_deg = 0.0;
+  std::pair<double, double> worst_95_deg{0.0, 0.0};
+};
+/// draws_deg  the coefficients as they may be, 5 numbers each
+SwingShape shape_of(const DeviationCurve& curve, const std::vector<double>& draws_deg);
+
+/// errors  OutOfRange: a sigma that is not positive, or far too large
+std::optional<Error> check_swing_options(const SwingOptions& options);
+
+/// errors  those of solve_swing
+std::optional<Error> check_swing(const std::vector<SwingReading>& readings,
+                                 const SwingOptions& options);
+
+/// Coefficient by coefficient: what takes it off.
+std::vector<std::string> adjuster_story(const SwingCompass& compass);
+
+/// What was assumed or given, in sentences.
+std::vector<std::string> swing_assumptions(const SwingOptions& options);
+
+/// The limit given for this compass; that of a standby compass when none was.
+std::optional<Limit> swing_limit_for(const std::string& compass, const SwingOptions& options);
+
+/// "090", or "087.5" when it is no whole degree.
+std::string swing_heading_text(double deg);
 
 /// Names of the headings' coefficients: "D and E".
 std::string unsupported_names(const SwingCompass& compass);

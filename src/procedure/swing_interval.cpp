@@ -44,4 +44,27 @@ RoundedLikelihood rounded_likelihood(double left, double sigma, double rounding)
   return {log_p - std::log(rounding), -sign * slope / sigma, std::min(bend, 0.0) / (sigma * sigma)};
 }
 
+double rounded_information(double sigma, double rounding) {
+  if (rounding < 0.1 * sigma) return 1.0 / (sigma * sigma + rounding * rounding / 12.0);
+  constexpr int kPhases = 40;
+  const int reach = static_cast<int>(std::ceil(9.0 * sigma / rounding)) + 1;
+  double sum = 0.0;
+  for (int phase = 0; phase < kPhases; ++phase) {
+    const double place = (phase + 0.5) / kPhases * rounding;
+    for (int k = -reach; k <= reach; ++k) {
+      const auto part = rounded_likelihood(k * rounding - place, sigma, rounding);
+      const double share = std::exp(part.log) * rounding;
+      sum += share * part.first * part.first;
+    }
+  }
+  return sum / kPhases;
+}
+
+double student_95(double dof) {
+  // By its expansion about the normal quantile; at 4 degrees of freedom 0.3 % low.
+  const double z = 1.959963985, z2 = z * z;
+  return z * (1.0 + (z2 + 1.0) / (4.0 * dof) + ((5.0 * z2 + 16.0) * z2 + 3.0) / (96.0 * dof * dof) +
+              (((3.0 * z2 + 19.0) * z2 + 17.0) * z2 - 15.0) / (384.0 * dof * dof * dof));
+}
+
 }  // namespace qn

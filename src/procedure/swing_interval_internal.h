@@ -14,4 +14,11 @@ struct RoundedLikelihood {
 /// rounding  step; 0: a density
 RoundedLikelihood rounded_likelihood(double left, double sigma, double rounding);
 
+/// Fisher information about the place of a reading, on the average over where it falls between two
+/// steps: 1 / sigma^2 without rounding.
+double rounded_information(double sigma, double rounding);
+
+/// Half a two-sided 95 % band over its sigma, Student's law.
+double student_95(double degrees_of_freedom);
+
 }  // namespace qn

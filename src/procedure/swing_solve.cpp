@@ -27,35 +27,6 @@ std::optional<Error> check(const char* option, const std::optional<double>& valu
                "leave the option out to use a careful assumption, which is printed"};
 }
 
-std::optional<Error> check(const SwingOptions& options) {
-  if (auto e = check("--reading-sigma-deg", options.reading_sigma_deg, 0.0, 30.0)) return e;
-  if (auto e = check("--station-sigma-deg", options.station_sigma_deg, 0.0, 30.0)) return e;
-  if (auto e = check("--north-sigma-deg", options.north_sigma_deg, 0.0, 30.0)) return e;
-  if (auto e = check("--hysteresis-sigma-deg", options.hysteresis_sigma_deg, 0.0, 30.0)) return e;
-  return check("--rounding-deg", options.rounding_deg, -1e-300, 30.0);
-}
-
-std::optional<Error> check_limits(const SwingOptions& options,
-                                  const std::vector<SwingCompass>& compasses) {
-  std::string names;
-  for (const SwingCompass& c : compasses) {
-    if (names.find("'" + c.name + "'") == std::string::npos) {
-      names += (names.empty() ? "'" : ", '") + c.name + "'";
-    }
-  }
-  for (const auto& [name, limit] : options.limits) {
-    const auto same = [&wanted = name](const SwingCompass& c) {
-      return std::equal(c.name.begin(), c.name.end(), wanted.begin(), wanted.end(),
-                        [](char a, char b) { return std::tolower(a) == std::tolower(b); });
-    };
-    if (std::any_of(compasses.begin(), compasses.end(), same)) continue;
-    return Error{ErrorKind::OutOfRange, fmt::format("no compass is called '{}'", name),
-                 "option --limit", "a compass of the stations file: " + names,
-                 "correct the name, or leave the option out"};
-  }
-  return std::nullopt;
-}
-
 std::vector<std::vector<SwingReading>> by_compass(const std::vector<SwingReading>& readings) {
   std::vector<std::vector<SwingReading>> out;
   for (const SwingReading& reading : readings) {
@@ -115,13 +86,23 @@ SwingCompass solve_compass(const std::vector<SwingReading>& readings, const Swin
   SwingCompass out;
   out.name = readings.front().compass;
   out.loads = readings.front().loads;
-  for (const SwingReading& r : readings) out.rows.push_back(r.row);
+  for (const SwingReading& r : readings) {
+    out.rows.push_back(r.row);
+    out.observed.push_back({r.station_deg, r.indicated_deg,
+                            wrap_180_deg(r.station_deg - r.indicated_deg), r.turn, true});
+  }
   if (!can_be_solved(out, readings)) return out;
   const SwingSettings settings = settings_of(options);
   const CompassFit fit = fit_compass(readings, settings);
   fill_bands(out, fit, settings);
   fill_gross(out, fit, readings);
+  for (const DoubtfulReading& wrong : out.gross) {
+    for (std::size_t i = 0; i < out.rows.size(); ++i) {
+      if (out.rows[i] == wrong.row) out.observed[i].used = false;
+    }
+  }
   fill_words(out, fit, readings, options);
+  out.story = adjuster_story(out);
   return out;
 }
 
@@ -129,7 +110,19 @@ std::string assumed(const char* what, const std::optional<double>& given, double
   return fmt::format("{}: {:g} deg{}.", what, used, given ? ", as given" : ", assumed");
 }
 
-std::vector<std::string> assumptions_of(const SwingOptions& options) {
+std::string sentence_of(const std::vector<SwingCompass>& compasses) {
+  std::string out;
+  for (const SwingCompass& c : compasses) {
+    if (!out.empty()) out += "\n";
+    out += fmt::format("{}{}: {}; {}.", c.name, c.loads.empty() ? "" : ", loads " + c.loads,
+                       to_word(c.verdict.state), c.verdict.because);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<std::string> swing_assumptions(const SwingOptions& options) {
   const SwingSettings s = settings_of(options);
   std::vector<std::string> out;
   out.push_back(assumed("Readings are rounded to", options.rounding_deg, s.prior.rounding_deg));
@@ -147,31 +140,57 @@ std::vector<std::string> assumptions_of(const SwingOptions& options) {
   return out;
 }
 
-std::string sentence_of(const std::vector<SwingCompass>& compasses) {
-  std::string out;
-  for (const SwingCompass& c : compasses) {
-    if (!out.empty()) out += "\n";
-    out += fmt::format("{}{}: {}; {}.", c.name, c.loads.empty() ? "" : ", loads " + c.loads,
-                       to_word(c.verdict.state), c.verdict.because);
+std::optional<Error> check_swing_options(const SwingOptions& options) {
+  if (auto e = check("--reading-sigma-deg", options.reading_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--station-sigma-deg", options.station_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--north-sigma-deg", options.north_sigma_deg, 0.0, 30.0)) return e;
+  if (auto e = check("--hysteresis-sigma-deg", options.hysteresis_sigma_deg, 0.0, 30.0)) return e;
+  return check("--rounding-deg", options.rounding_deg, -1e-300, 30.0);
+}
+
+namespace {
+
+std::optional<Error> check_swing_limits(const SwingOptions& options,
+                                        const std::vector<SwingReading>& readings) {
+  std::vector<std::string> known;
+  for (const SwingReading& r : readings) {
+    if (std::find(known.begin(), known.end(), r.compass) == known.end()) known.push_back(r.compass);
   }
-  return out;
+  for (const auto& [name, limit] : options.limits) {
+    const auto same = [&wanted = name](const std::string& compass) {
+      return std::equal(compass.begin(), compass.end(), wanted.begin(), wanted.end(),
+                        [](char x, char y) { return std::tolower(x) == std::tolower(y); });
+    };
+    if (std::any_of(known.begin(), known.end(), same)) continue;
+    std::string names;
+    for (const std::string& compass : known) {
+      names += fmt::format("{}'{}'", names.empty() ? "" : ", ", compass);
+    }
+    return Error{ErrorKind::OutOfRange, fmt::format("no compass is called '{}'", name),
+                 "option --limit", "a compass of the stations file: " + names,
+                 "correct the name, or leave the option out"};
+  }
+  return std::nullopt;
 }
 
 }  // namespace
 
+std::optional<Error> check_swing(const std::vector<SwingReading>& readings,
+                                 const SwingOptions& options) {
+  if (auto wrong = check_swing_options(options)) return wrong;
+  if (!readings.empty()) return check_swing_limits(options, readings);
+  return Error{ErrorKind::BadInput, "there is no reading of a compass", "the stations",
+               "what each compass showed on each heading", "write the readings down"};
+}
+
 Result<SwingSolution> solve_swing(const std::vector<SwingReading>& readings,
                                   const SwingOptions& options) {
-  if (auto wrong = check(options)) return *wrong;
-  if (readings.empty()) {
-    return Error{ErrorKind::BadInput, "there is no reading of a compass", "the stations",
-                 "what each compass showed on each heading", "write the readings down"};
-  }
+  if (auto wrong = check_swing(readings, options)) return *wrong;
   SwingSolution out;
   for (const auto& group : by_compass(readings)) {
     out.compasses.push_back(solve_compass(group, options));
   }
-  if (auto wrong = check_limits(options, out.compasses)) return *wrong;
-  out.assumptions = assumptions_of(options);
+  out.assumptions = swing_assumptions(options);
   compare_compasses(out, readings, options);
   out.sentence = sentence_of(out.compasses);
   return out;

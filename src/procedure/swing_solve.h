@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <string>
 #include <utility>
@@ -27,6 +28,9 @@ struct SwingReading {
   double roll_deg = 0.0;   ///< NaN: not known
   double pitch_deg = 0.0;  ///< NaN: not known
   std::size_t row = 0;     ///< of the file, counted from 0
+  /// What an adjuster was turned to make it read, there and then; NaN: none was.
+  double set_deg = std::numeric_limits<double>::quiet_NaN();
+  char adjuster = 0;  ///< which one: A, B or C; 0: by the heading
 };
 
 /// All sigmas are 1 sigma in degrees and larger than zero; those not given are our own careful
@@ -57,12 +61,21 @@ struct SwingPoint {
   double indicated_deg, deviation_deg, lo_deg, hi_deg;
 };
 
+/// A reading as the curve meets it.
+struct SwingObserved {
+  double station_deg = 0.0, indicated_deg = 0.0;
+  double deviation_deg = 0.0;  ///< station minus indicated
+  SwingTurn turn = SwingTurn::unknown;
+  bool used = true;  ///< false: left out as wrong
+};
+
 /// One compass under one state of the loads.
 struct SwingCompass {
   std::string name;
   std::string loads;
-  std::vector<std::size_t> rows;  ///< of the file, in the order of `residuals_deg`
-  bool solved = false;            ///< false: `verdict.because` says why; what follows is empty
+  std::vector<std::size_t> rows;        ///< of the file, in the order of `residuals_deg`
+  std::vector<SwingObserved> observed;  ///< beside `rows`
+  bool solved = false;  ///< false: `verdict.because` says why; what follows is empty
   DeviationCurve curve;
   std::array<bool, 5> supported{};  ///< false: these headings cannot tell this coefficient
   SwingCoefficients sigma_deg{};
@@ -80,6 +93,7 @@ struct SwingCompass {
   double noise_deg = 0.0;  ///< scatter of a reading, 1 sigma, before rounding
   std::optional<double> lack_of_fit_p;
   std::vector<std::string> remarks;
+  std::vector<std::string> story;  ///< what of it the adjusters take off, and what not
   Verdict verdict;
 
   bool exact() const { return curve.form == DeviationForm::exact; }

@@ -21,44 +21,28 @@ std::string lower(std::string text) {
   return text;
 }
 
-std::optional<Limit> limit_for(const std::string& compass, const SwingOptions& options) {
-  for (const auto& [name, limit] : options.limits) {
-    if (lower(name) == lower(compass)) return limit;
-  }
-  // The one published limit we know of for this kind of compass.
-  if (lower(compass).find("standby") != std::string::npos) {
-    return Limit{Angle::degrees(10.0), "14 CFR 23.1327(a)(2), level flight, any heading"};
-  }
-  return std::nullopt;
-}
-
-std::string heading_text(double deg) {
-  const double whole = std::round(deg);
-  if (std::fabs(deg - whole) < 0.05) return fmt::format("{:03.0f}", wrap_360_deg(whole));
-  return fmt::format("{:05.1f}", deg);
-}
-
 std::string stations_of(const std::vector<DoubtfulReading>& readings) {
   std::string out;
   for (std::size_t i = 0; i < readings.size() && i < 4; ++i) {
-    out += (i == 0 ? "" : ", ") + heading_text(readings[i].station_deg);
+    out += (i == 0 ? "" : ", ") + swing_heading_text(readings[i].station_deg);
   }
   return out;
 }
 
 void describe(DoubtfulReading& reading, bool named) {
-  reading.what = fmt::format(
-      "Row {}, station {}: {} was read, where the other readings foretell {}; {}{}.",
-      reading.row + 1, heading_text(reading.station_deg), heading_text(reading.indicated_deg),
-      heading_text(std::round(reading.expected_deg)),
-      named ? "likely: " : "perhaps: ", reading.likely);
+  reading.what =
+      fmt::format("Row {}, station {}: {} was read, where the other readings foretell {}; {}{}.",
+                  reading.row + 1, swing_heading_text(reading.station_deg),
+                  swing_heading_text(reading.indicated_deg),
+                  swing_heading_text(std::round(reading.expected_deg)),
+                  named ? "likely: " : "perhaps: ", reading.likely);
 }
 
 std::string judged(const SwingCompass& compass, const Limit& limit) {
   return fmt::format(
       "the largest deviation is {:.1f} deg (95 %: {:.1f} to {:.1f}) on {}, the limit {:g} deg ({})",
       compass.worst_deviation_deg, compass.worst_95_deg.first, compass.worst_95_deg.second,
-      heading_text(compass.worst_at_deg), limit.value.in_deg(), limit.basis);
+      swing_heading_text(compass.worst_at_deg), limit.value.in_deg(), limit.basis);
 }
 
 std::string next_step(const SwingCompass& compass, const CompassFit& fit) {
@@ -76,13 +60,13 @@ std::string next_step(const SwingCompass& compass, const CompassFit& fit) {
 
 void judge_compass(SwingCompass& compass, const CompassFit& fit, const SwingOptions& options) {
   Verdict& verdict = compass.verdict;
-  verdict.limit = limit_for(compass.name, options);
+  verdict.limit = swing_limit_for(compass.name, options);
   if (!verdict.limit) {
     verdict.because = fmt::format(
         "the largest deviation is {:.1f} deg (95 %: {:.1f} to {:.1f}) on {}; there is no limit to "
         "judge it by",
         compass.worst_deviation_deg, compass.worst_95_deg.first, compass.worst_95_deg.second,
-        heading_text(compass.worst_at_deg));
+        swing_heading_text(compass.worst_at_deg));
     verdict.do_next = fmt::format(
         "ask the maker of this compass what it may be off, and say --limit \"{}=DEG\" with "
         "--limit-basis",
@@ -110,8 +94,8 @@ void remark_contradictions(SwingCompass& compass, const CompassFit& fit,
       if (a.station_deg != b.station_deg || a.turn != b.turn || apart < kApart * scatter) continue;
       compass.remarks.push_back(fmt::format(
           "Rows {} and {} contradict each other: station {}, read {} and {}. Read it once more.",
-          a.row + 1, b.row + 1, heading_text(a.station_deg), heading_text(a.indicated_deg),
-          heading_text(b.indicated_deg)));
+          a.row + 1, b.row + 1, swing_heading_text(a.station_deg),
+          swing_heading_text(a.indicated_deg), swing_heading_text(b.indicated_deg)));
     }
   }
 }
@@ -163,6 +147,23 @@ void remark_tilt(SwingCompass& compass, const std::vector<SwingReading>& reading
 }
 
 }  // namespace
+
+std::optional<Limit> swing_limit_for(const std::string& compass, const SwingOptions& options) {
+  for (const auto& [name, limit] : options.limits) {
+    if (lower(name) == lower(compass)) return limit;
+  }
+  // The one published limit we know of for this kind of compass.
+  if (lower(compass).find("standby") != std::string::npos) {
+    return Limit{Angle::degrees(10.0), "14 CFR 23.1327(a)(2), level flight, any heading"};
+  }
+  return std::nullopt;
+}
+
+std::string swing_heading_text(double deg) {
+  const double whole = std::round(deg);
+  if (std::fabs(deg - whole) < 0.05) return fmt::format("{:03.0f}", wrap_360_deg(whole));
+  return fmt::format("{:05.1f}", deg);
+}
 
 std::string unsupported_names(const SwingCompass& compass) {
   std::string out;

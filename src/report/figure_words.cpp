@@ -108,4 +108,22 @@ std::vector<BoldSpan> figures_in(std::string_view sentence) {
   return spans;
 }
 
+std::string paper_words(std::string_view text) {
+  std::string out;
+  const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool degrees = i > 0 && digit(text[i - 1]) && text.substr(i, 4) == " deg" &&
+                         (i + 4 == text.size() || text[i + 4] < 'a' || text[i + 4] > 'z');
+    const bool minus = text[i] == '-' && i + 1 < text.size() && digit(text[i + 1]) &&
+                       (i == 0 || text[i - 1] == ' ' || text[i - 1] == '(');
+    if (degrees) {
+      out += "°";
+      i += 3;
+    } else {
+      out += minus ? std::string{"−"} : std::string{text[i]};
+    }
+  }
+  return out;
+}
+
 }  // namespace qn

@@ -75,3 +75,74 @@ TEST_CASE("a swing that cannot be read names option or line", "[cli][synthetic]"
   check_refused(run_program("swing solve " + file + " --rounding-deg -1"), 2, "--rounding-deg");
   check_refused(run_program("card " + file + " --steps 7"), 2, "--steps");
 }
+
+TEST_CASE("adjusting is live: a row, a turn, the next row", "[cli][published]") {
+  // "Compass Compensation Worksheet Examples" (training hand-out), question 1: set 176 on S and 263
+  // on W.
+  const TemporaryFolder folder;
+  std::string rows = "station_deg,indicated_deg,set_deg\n359,3,\n91,85,\n178,170,";
+  const json south = json::parse(
+      run_program("swing adjust " + folder.write("a.csv", rows + "\n") + " --rule halving --json")
+          .out);
+  CHECK(south.at("schema") == "quietnorth/swing-adjust/1");
+  const json& first = south.at("compasses")[0];
+  REQUIRE(first.at("turns").size() == 1);
+  CHECK(first.at("turns")[0].at("set_deg").get<double>() == Approx(176.0));
+  CHECK(first.at("read_next_deg") == 270.0);
+
+  rows += "176\n267,265,\n";
+  const std::string file = folder.write("b.csv", rows);
+  const json west = json::parse(run_program("swing adjust " + file + " --rule halving --json").out);
+  REQUIRE(west.at("compasses")[0].at("turns").size() == 1);
+  CHECK(west.at("compasses")[0].at("turns")[0].at("adjuster") == "B");
+  CHECK(west.at("compasses")[0].at("turns")[0].at("set_deg").get<double>() == Approx(263.0));
+
+  const auto text = run_program("swing adjust " + file);
+  REQUIRE(text.exit_code == 0);
+  CHECK(says(text.out, "turn the E-W screw (B) until it reads"));
+  std::istringstream lines(text.out);
+  for (std::string line; std::getline(lines, line);) {
+    INFO(line);
+    CHECK(line.size() <= 80);
+  }
+  // Two curves in one file are no swing.
+  check_refused(run_program("swing solve " + file), 3, "set_deg");
+  check_refused(run_program("swing adjust " + file + " --rule best"), 2, "--rule");
+  check_refused(run_program("swing adjust " + file + " --standing-on 400"), 2, "--standing-on");
+}
+
+TEST_CASE("a plan tells what 8 once or 12 both ways are worth", "[cli][synthetic]") {
+  const auto text = run_program("swing plan --stations 8 --turns once");
+  REQUIRE(text.exit_code == 0);
+  for (const char* words : {"8 stations once around", "Propeller", "mark 315.0", "both ways"}) {
+    INFO(words);
+    CHECK(says(text.out, words));
+  }
+  std::istringstream lines(text.out);
+  for (std::string line; std::getline(lines, line);) {
+    INFO(line);
+    CHECK(line.size() <= 80);
+  }
+  const json doc = json::parse(run_program("swing plan --rounding-deg 5 --json").out);
+  CHECK(doc.at("schema") == "quietnorth/swing-plan/1");
+  CHECK(doc.at("stops").size() == 24);
+  CHECK(doc.at("choices").size() == 8);
+  check_refused(run_program("swing plan --stations 9"), 2, "--stations");
+  check_refused(run_program("swing plan --turns thrice"), 2, "--turns");
+}
+
+TEST_CASE("swing, card and plan write their sheets whole", "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.write("s.csv", kSwing);
+  for (const std::string& command :
+       {"swing solve " + file, "card " + file, std::string{"swing plan"}}) {
+    const std::string out = folder.path("out.pdf");
+    const auto run = run_program(command + " --sheet " + out);
+    INFO(command << run.err);
+    CHECK(run.exit_code == 0);
+    CHECK(bytes_of(out).rfind("%PDF", 0) == 0);
+    check_refused(run_program(command + " --sheet out.txt"), 2, "--sheet");
+  }
+  check_refused(run_program("card " + file + " --sheet " + folder.path("c.pdf") + " --width-mm 20"),
+                2, "--width-mm");
+}

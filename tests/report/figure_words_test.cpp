@@ -62,3 +62,10 @@ TEST_CASE("figures of a sentence are found without its full stop and percentages
   }
   CHECK(bold == "0.8°|215|\u22123.5|4|");
 }
+
+TEST_CASE("a sentence of the terminal on paper", "[report][closed-form]") {
+  CHECK(qn::paper_words("B -2.2 deg (95 %: -3.0 to 1.0), 30-40") ==
+        "B −2.2° (95 %: −3.0 to 1.0), 30-40");
+  CHECK(qn::paper_words("5 degrees") == "5 degrees");
+  CHECK(qn::paper_words("10 deg") == "10°");
+}

@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "app/swing_input.h"
+#include "procedure/swing_solve.h"
+
+namespace qn {
+
+// What the documents of the swing have in common.
+using SwingJson = nlohmann::ordered_json;
+
+SwingJson swing_pair(const std::pair<double, double>& band);
+SwingJson swing_text_or_null(const std::string& text);
+SwingJson swing_verdict(const Verdict& verdict);
+SwingJson swing_doubts(const std::vector<DoubtfulReading>& readings);
+SwingJson swing_source(const SwingSource& source);
+std::string swing_dumped(const SwingJson& json);
+
+}  // namespace qn

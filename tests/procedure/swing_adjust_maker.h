@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <vector>
+
+#include "procedure/swing_adjust.h"
+#include "simulate/random.h"
+
+namespace qn::test {
+
+inline SwingReading plain_reading(double station_deg, double indicated_deg, std::size_t row) {
+  SwingReading r;
+  r.station_deg = station_deg;
+  r.indicated_deg = indicated_deg;
+  r.compass = "compass";
+  r.row = row;
+  r.roll_deg = r.pitch_deg = std::nan("");
+  return r;
+}
+
+/// A compass with screws, by its own geometry: what is read is found by halving.
+struct ScrewedCompass {
+  std::array<double, 5> coefficients_deg{};
+
+  static std::array<double, 5> waves(double z_deg) {
+    const double z = z_deg * std::numbers::pi / 180.0;
+    return {1.0, std::sin(z), std::cos(z), std::sin(2 * z), std::cos(2 * z)};
+  }
+  double deviation(double z_deg) const {
+    const auto w = waves(z_deg);
+    double sum = 0.0;
+    for (std::size_t j = 0; j < 5; ++j) sum += w[j] * coefficients_deg[j];
+    return sum;
+  }
+  double worst() const {
+    double most = 0.0;
+    for (int z = 0; z < 720; ++z) most = std::max(most, std::fabs(deviation(0.5 * z)));
+    return most;
+  }
+  double reads(double magnetic_deg) const {
+    double lo = magnetic_deg - 90.0, hi = magnetic_deg + 90.0;
+    for (int i = 0; i < 60; ++i) {
+      const double z = 0.5 * (lo + hi);
+      (z + deviation(z) < magnetic_deg ? lo : hi) = z;
+    }
+    return std::fmod(0.5 * (lo + hi) + 360.0, 360.0);
+  }
+  /// Turns A, B or C until it reads so.
+  void turn(char adjuster, double magnetic_deg, double until_deg) {
+    const double wanted = std::remainder(magnetic_deg - until_deg, 360.0);
+    const auto j = static_cast<std::size_t>(adjuster - 'A');
+    coefficients_deg[j] += (wanted - deviation(until_deg)) / waves(until_deg)[j];
+  }
+};
+
+struct AdjustTally {
+  double screws = 0.0;  ///< share of B and C, after, in their bands
+  double worst = 0.0;   ///< share of largest deviations, after, in theirs
+};
+
+/// Compasses read on 4 to 8 marks and turned as the answer says, with the errors it assumes.
+inline AdjustTally adjusted_swings(int count, std::uint64_t seed) {
+  simulate::Random random{seed, 5};
+  int screws = 0, worst = 0;
+  for (int n = 0; n < count; ++n) {
+    ScrewedCompass compass;
+    const double usual[5] = {1.5, 5.0, 5.0, 1.0, 0.7};
+    for (std::size_t j = 0; j < 5; ++j) compass.coefficients_deg[j] = usual[j] * random.normal();
+    const double north = 0.5 * random.normal();
+    // One direction of turn: half the difference between the two is a shift like A.
+    const double lag = 0.25 * random.normal();
+    const int marks = n % 2 == 0 ? 4 : 8;
+    std::vector<SwingReading> readings;
+    double placed = 0.0;
+    for (int k = 0; k < marks; ++k) {
+      const double mark = 360.0 / marks * k;
+      placed = 0.7 * random.normal();
+      const double seen = compass.reads(mark + north + lag + placed) + 0.7 * random.normal();
+      readings.push_back(
+          plain_reading(mark, std::fmod(std::round(seen) + 360.0, 360.0), readings.size()));
+    }
+    SwingAdjustOptions options;
+    options.rule = n % 3 == 0 ? AdjustRule::halving : AdjustRule::least_squares;
+    const auto plan = adjust_swing(readings, options);
+    if (!plan) continue;
+    const SwingAdjustment& a = plan.value().compasses[0];
+    double stands = readings.back().station_deg;
+    for (const AdjusterTurn& turn : a.turns) {
+      if (turn.station_deg != stands) placed = 0.7 * random.normal();
+      stands = turn.station_deg;
+      // The screw is turned until the reading, with its error, seems to be the one to set.
+      const double until = turn.set_deg + 0.7 * random.normal() + random.uniform(-0.5, 0.5);
+      compass.turn(turn.adjuster, stands + north + lag + placed, until);
+    }
+    for (const std::size_t j : {1U, 2U}) {
+      // Student with 4 degrees or a few more: at most 2.78 sigma.
+      if (std::fabs(a.after_deg[j] - compass.coefficients_deg[j]) < a.after_95_deg[j]) ++screws;
+    }
+    const double truth = compass.worst();
+    if (a.worst_after_95_deg.first <= truth && truth <= a.worst_after_95_deg.second) ++worst;
+  }
+  return {screws / (2.0 * count), worst / static_cast<double>(count)};
+}
+
+}  // namespace qn::test

@@ -1,0 +1,252 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "procedure/swing_card.h"
+#include "procedure/swing_plan.h"
+#include "report/card_sheet.h"
+#include "report/sheet_frame.h"
+#include "report/swing_plan_sheet.h"
+#include "report/swing_sheet.h"
+
+using namespace qn;
+
+namespace {
+
+SwingReading read_at(double station_deg, double indicated_deg, const std::string& loads,
+                     SwingTurn turn, std::size_t row) {
+  SwingReading r;
+  r.station_deg = station_deg;
+  r.indicated_deg = std::fmod(indicated_deg + 360.0, 360.0);
+  r.compass = "standby";
+  r.loads = loads;
+  r.turn = turn;
+  r.row = row;
+  r.roll_deg = r.pitch_deg = std::nan("");
+  return r;
+}
+
+/// Twelve marks both ways, loads off and on; row 3 misread by 10.
+SwingSolution example(bool loads) {
+  std::vector<SwingReading> readings;
+  for (const char* state : {"off", "on"}) {
+    if (!loads && std::string{state} == "on") continue;
+    for (int k = 0; k < 24; ++k) {
+      const double mark = k < 12 ? 30.0 * k : 30.0 * (23 - k);
+      const double z = mark * 3.14159265358979 / 180.0;
+      const double off = 1.0 + 4.0 * std::sin(z) - 3.0 * std::cos(z) + std::sin(2.0 * z);
+      const double more = std::string{state} == "on" ? 12.0 * std::cos(z) : 0.0;
+      readings.push_back(read_at(mark, std::round(mark - off - more), loads ? state : "",
+                                 k < 12 ? SwingTurn::clockwise : SwingTurn::counterclockwise,
+                                 readings.size()));
+    }
+  }
+  readings[3].indicated_deg += 10.0;
+  auto solved = solve_swing(readings, {});
+  REQUIRE(solved.has_value());
+  return std::move(solved).value();
+}
+
+SheetContext context_for(bool letter) {
+  return {.aircraft = "Brindle",
+          .place = "east apron",
+          .day = "2026-05-14",
+          .log_name = "stations.csv",
+          .log_sha256 = std::string(64, 'a'),
+          .program_version = "0.1.0",
+          .letter = letter};
+}
+
+const DrawnText* containing(const PageRecord& record, const std::string& words) {
+  for (const DrawnText& text : record.texts) {
+    if (text.text.find(words) != std::string::npos) return &text;
+  }
+  return nullptr;
+}
+
+void check_margins_and_overlaps(const PageRecord& record) {
+  const PageBox margins = sheet_margins(record.size);
+  CHECK(record.extent.left >= margins.left - 0.6);  // a letter may lean out of its own box
+  CHECK(record.extent.right <= margins.right + 0.6);
+  CHECK(record.extent.top >= margins.top);
+  CHECK(record.extent.bottom <= margins.bottom);
+  for (std::size_t i = 0; i < record.texts.size(); ++i) {
+    for (std::size_t k = i + 1; k < record.texts.size(); ++k) {
+      if (record.texts[i].page != record.texts[k].page) continue;
+      if (!overlap(record.texts[i].ink_box, record.texts[k].ink_box)) continue;
+      FAIL_CHECK(record.texts[i].text << "\n" << record.texts[k].text);
+    }
+  }
+}
+
+PageRecord card_drawn(const CardSheet& sheet, bool letter, PageFormat format = PageFormat::svg) {
+  auto drawn = draw_card_sheet(sheet, context_for(letter), format);
+  REQUIRE(drawn.has_value());
+  return std::move(drawn).value();
+}
+
+std::vector<CorrectionCard> cards_of(const SwingSolution& swing, int step_deg = 30) {
+  return make_cards(swing, {step_deg, false, CardRule::solve, std::nullopt, "landing light"});
+}
+
+}  // namespace
+
+TEST_CASE("the swing's sheet says what it found, on A4 and Letter", "[report][synthetic]") {
+  const SwingSolution swing = example(true);
+  for (const bool letter : {false, true}) {
+    auto drawn = draw_swing_sheet({swing, {"Stations are magnetic headings."}}, context_for(letter),
+                                  PageFormat::svg);
+    REQUIRE(drawn.has_value());
+    const PageRecord& record = drawn.value();
+    CHECK(record.pages >= 2);  // one for each state of the loads
+    for (const char* words :
+         {"Brindle", "within", "the largest deviation is", "Deviation over the indicated heading",
+          "What the curve leaves", "Coefficients", "What the adjusters can do", "Left out as wrong",
+          "misread by 10", "14 CFR 23.1327", "Stations are magnetic", "assumed or given",
+          "name and role", "signature", "local rules"}) {
+      INFO(words);
+      CHECK((containing(record, words) != nullptr ||
+             (std::string{words} == "local rules" && containing(record, "Local rules"))));
+    }
+    check_margins_and_overlaps(record);
+  }
+}
+
+TEST_CASE("the card has every item of its placard, by name", "[report][published]") {
+  // 14 CFR 23.1547 (before 2017), 25.1547, 27.1547: on or near the indicator; level flight, engines
+  // operating; radio receivers on or off; magnetic headings in steps of not more than 30 deg (45 in
+  // parts 25 and 27); which loads make it exceed 10 deg. Items (b) to (e) of 23.1547 from memory.
+  const SwingSolution swing = example(true);
+  const auto cards = cards_of(swing);
+  const CardSheet sheet{cards, swing, "running", "on", "A. Helper"};
+  const PageRecord record = card_drawn(sheet, false);
+  for (const char* words :
+       {"STANDBY", "Brindle", "FOR", "STEER", "loads off", "loads on", "Magnetic headings",
+        "Level flight", "Engine running", "Radio on", "14 May 2026", "east apron", "by A. Helper",
+        "signed", "Loads on: landing light", "With loads on the deviation reaches"}) {
+    INFO(words);
+    CHECK(containing(record, words) != nullptr);
+  }
+  for (const char* line :
+       {"N", "030", "060", "E", "120", "150", "S", "210", "240", "W", "300", "330"}) {
+    INFO(line);
+    CHECK(containing(record, line) != nullptr);
+  }
+  check_margins_and_overlaps(record);
+}
+
+TEST_CASE("what was not said is a line to write on", "[report][synthetic]") {
+  const SwingSolution swing = example(false);
+  const auto cards = cards_of(swing);
+  SheetContext bare;
+  auto drawn = draw_card_sheet({cards, swing, "", "", ""}, bare, PageFormat::svg);
+  REQUIRE(drawn.has_value());
+  CHECK(containing(drawn.value(), "Engine ....") != nullptr);
+  CHECK(containing(drawn.value(), "Radio ....") != nullptr);
+  CHECK(containing(drawn.value(), "Swung ....") != nullptr);
+}
+
+TEST_CASE("a card is drawn at its true size, its figures legible from half a metre",
+          "[report][closed-form]") {
+  const SwingSolution swing = example(false);
+  const auto cards = cards_of(swing);
+  for (const double width_mm : {60.0, 92.0, 120.0}) {
+    const CardSheet sheet{cards, swing, "running", "on", "", width_mm};
+    const PageRecord record = card_drawn(sheet, false);
+    const DrawnText* says = containing(record, "Cut along the marks");
+    REQUIRE(says != nullptr);
+    CHECK(says->text.find(std::to_string(static_cast<int>(width_mm)) + " × ") != std::string::npos);
+    // Digits are 0.73 em: 13.5 pt gives 9.8 pt, 3.5 mm, 24 minutes of arc at half a metre.
+    const DrawnText* figure = containing(record, "030");
+    REQUIRE(figure != nullptr);
+    CHECK(figure->ink_box.height() >= 9.5);
+    const DrawnText* name = containing(record, "STANDBY");
+    const double middle = 0.5 * record.size.width_pt;
+    const double half = 0.5 * width_mm * kPointsPerMillimetre;
+    CHECK(name->ink_box.left == Approx(middle - half + 4.0 * kPointsPerMillimetre).margin(1.5));
+    const DrawnText* bar = containing(record, "This bar is 50 mm long");
+    REQUIRE(bar != nullptr);
+    CHECK(0.5 * (bar->ink_box.left + bar->ink_box.right) == Approx(middle).margin(1.0));
+  }
+}
+
+TEST_CASE("steps of 15 and 45 degrees have their lines, a card too long is refused",
+          "[report][synthetic]") {
+  const SwingSolution swing = example(true);
+  for (const int step : {15, 45}) {
+    const auto cards = cards_of(swing, step);
+    const PageRecord record = card_drawn({cards, swing, "running", "on", "", 100.0}, false);
+    CHECK(containing(record, step == 15 ? "345" : "315") != nullptr);
+    check_margins_and_overlaps(record);
+  }
+  const auto long_cards = cards_of(swing, 15);
+  const CardSheet narrow{long_cards, swing, "running", "on", "", 60.0};
+  const auto refused = draw_card_sheet(narrow, context_for(true), PageFormat::svg);
+  if (!refused) CHECK(refused.error().where == "option --width-mm");
+  const auto wide =
+      draw_card_sheet({long_cards, swing, "", "", "", 400.0}, context_for(false), PageFormat::svg);
+  REQUIRE_FALSE(wide.has_value());
+  CHECK(wide.error().where == "option --width-mm");
+}
+
+TEST_CASE("the plan of a swing has every stop once and room to write", "[report][synthetic]") {
+  for (const int stations : {8, 24}) {
+    SwingPlanOptions options;
+    options.stations = stations;
+    const auto plan = plan_swing(options);
+    REQUIRE(plan.has_value());
+    auto drawn = draw_swing_plan_sheet(plan.value(), context_for(false), PageFormat::svg);
+    REQUIRE(drawn.has_value());
+    const PageRecord& record = drawn.value();
+    for (const SwingStop& stop : plan.value().stops) {
+      std::size_t count = 0;
+      for (const DrawnText& text : record.texts) {
+        // Numbers of stops end 18 pt from the margin.
+        if (text.text == std::to_string(stop.number) &&
+            std::fabs(text.ink_box.right - sheet_margins(record.size).left - 18.0) < 2.5) {
+          ++count;
+        }
+      }
+      INFO(stop.number);
+      CHECK(count == 1);
+    }
+    for (const char* words : {"Before anything moves", "Propeller", "loads on", "stood on",
+                              "both ways", "within 5° of north", "signature"}) {
+      INFO(words);
+      CHECK(containing(record, words) != nullptr);
+    }
+    check_margins_and_overlaps(record);
+  }
+}
+
+TEST_CASE("the same swing gives the same bytes on each of its sheets", "[report][synthetic]") {
+  const SwingSolution swing = example(true);
+  const auto cards = cards_of(swing);
+  const auto plan = plan_swing({});
+  REQUIRE(plan.has_value());
+  const CardSheet card{cards, swing, "running", "on", ""};
+  for (const PageFormat format : {PageFormat::pdf, PageFormat::svg}) {
+    const auto context = context_for(false);
+    CHECK(draw_swing_sheet({swing}, context, format).value().bytes ==
+          draw_swing_sheet({swing}, context, format).value().bytes);
+    CHECK(card_drawn(card, false, format).bytes == card_drawn(card, false, format).bytes);
+    CHECK(draw_swing_plan_sheet(plan.value(), context, format).value().bytes ==
+          draw_swing_plan_sheet(plan.value(), context, format).value().bytes);
+  }
+  CHECK(card_sheet_pdf(card, context_for(false)).value().rfind("%PDF", 0) == 0);
+  CHECK(swing_sheet_pdf({swing}, context_for(false)).value().rfind("%PDF", 0) == 0);
+}
+
+TEST_CASE("a compass that could not be solved has a page that says why", "[report][synthetic]") {
+  std::vector<SwingReading> two = {read_at(0, 2, "", SwingTurn::unknown, 0),
+                                   read_at(90, 88, "", SwingTurn::unknown, 1)};
+  const auto solved = solve_swing(two, {});
+  REQUIRE(solved.has_value());
+  auto drawn = draw_swing_sheet({solved.value()}, context_for(false), PageFormat::svg);
+  REQUIRE(drawn.has_value());
+  CHECK(containing(drawn.value(), "2 headings were read") != nullptr);
+  CHECK(containing(drawn.value(), "eight headings") != nullptr);
+}
