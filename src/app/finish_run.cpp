@@ -60,14 +60,25 @@ std::string stations_csv(const std::vector<Mark>& marks) {
   return csv;
 }
 
-/// One document, kept as a finding.
+/// Its number; 0: there is none.
+Result<std::int64_t> finding_of_run(const Book& book, RunId run) {
+  const auto all = book.findings();
+  if (!all) return all.error();
+  for (const FindingRecord& finding : all.value()) {
+    if (finding.finding.run == run) return static_cast<std::int64_t>(finding.id);
+  }
+  return std::int64_t{0};
+}
+
+/// One document, kept as a finding of the run unless it has one.
 template <class Request, class Document>
 Result<Done> keep(FindingBook& findings, const Request& request, const Document& document,
                   RunAnswered& out) {
+  out.json = to_json(document);
+  if (out.finding != 0) return Done{};
   auto kept = findings.keep(request, document);
   if (!kept) return kept.error();
   out.kept = std::move(kept).value();
-  out.json = to_json(document);
   return Done{};
 }
 
@@ -137,10 +148,15 @@ Result<RunAnswered> answer_of_run(Book& book, RecordingId recording, RunId run,
   auto findings = FindingBook::of_run(book, setup.configuration, recording, run);
   if (!findings) return findings.error();
   RunAnswered out;
+  // One that was kept just before a crash is not kept again.
+  const auto before = finding_of_run(book, run);
+  if (!before) return before.error();
+  out.finding = before.value();
+  if (out.finding != 0) out.kept = fmt::format("Kept as finding {} before.", out.finding);
   if (auto done = work_out(findings.value(), setup, paths.value(), out); !done) return done.error();
-  const auto all = book.findings();
-  if (!all) return all.error();
-  out.finding = static_cast<std::int64_t>(all.value().back().id);
+  const auto now = finding_of_run(book, run);
+  if (!now) return now.error();
+  out.finding = now.value();
   return out;
 }
 

@@ -11,6 +11,7 @@
 #include "app/codec_equipment.h"
 #include "app/codec_run_event.h"
 #include "app/link_report.h"
+#include "app/place.h"
 #include "app/run_anchor.h"
 #include "app/utc_now.h"
 
@@ -95,6 +96,10 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   if (setup_.analysis.aircraft.empty()) setup_.analysis.aircraft = head.value().aircraft;
   const auto plan = run_plan_of(setup_);
   if (!plan) return plan.error();
+  // Needed at the end only; but nobody is to be led to an end that has no answer.
+  const DisturbanceRequest& field = setup_.analysis;
+  const auto earth = local_field_from(field.at, field.on, field.horizontal_uT, field.vertical_uT);
+  if (!earth) return earth.error();
   auto live = LiveLinks::open(setup_.links, request.links);
   if (!live) return live.error();
   live_ = std::move(live).value();
@@ -297,8 +302,14 @@ Result<Done> LiveRun::finish() {
     auto made = files_of_run(book, recording_, setup_, marks);
     if (!made) return made.error();
     files = std::make_shared<const RunFiles>(std::move(made).value());
-    if (auto ended = book.end_run(run_, ended_s); !ended) return ended;
     auto worked = answer_of_run(book, recording_, run_, setup_, *files);
+    // Last: a run that was broken off before its answer was kept is gone on with, and answered
+    // then.
+    const bool for_good = worked || worked.error().kind == ErrorKind::BadInput ||
+                          worked.error().kind == ErrorKind::OutOfRange;
+    if (for_good) {
+      if (auto ended = book.end_run(run_, ended_s); !ended) return ended;
+    }
     if (!worked) return worked.error();
     answered = std::make_shared<const RunAnswered>(std::move(worked).value());
   }

@@ -11,7 +11,7 @@ bool TraceKeeper::add(double time_s, const Vector3& field_uT) {
     Point point{from_s_ + 0.5 * std::min(kPoint_s, to_s_ - from_s_), sum_};
     for (double& component : point.field_uT) component /= static_cast<double>(count_);
     points_.push_back(point);
-    while (points_.front().time_s < time_s - kKept_s) points_.pop_front();
+    while (!points_.empty() && points_.front().time_s < time_s - kKept_s) points_.pop_front();
     count_ = 0;
     finished = true;
   }

@@ -93,7 +93,9 @@ struct HttpServer::State {
     }
     if (!streams) return io->stop();
     farewell.expires_after(kFarewell);
-    farewell.async_wait([this](error_code) { io->stop(); });
+    farewell.async_wait([this](error_code ended) {
+      if (!ended) io->stop();
+    });
   }
 
   void tick(Duration time, const std::function<void()>& task) {

@@ -171,6 +171,8 @@ TEST_CASE("links that bring no field are told of, instead of a rest without end"
   for (int i = 0; i < 400; ++i) log += std::to_string(0.1 * i) + ",12.5\n";
   LiveRunRequest request;
   request.book_path = book_with_equipment(folder);
+  request.setup.analysis.horizontal_uT = 20.0;
+  request.setup.analysis.vertical_uT = 43.0;
   request.setup.links = {{"replay:" + folder.write("log.csv", log) + "@20", {}}};
   auto run = LiveRun::open(request);
   REQUIRE(run);
@@ -192,6 +194,11 @@ TEST_CASE("what cannot be begun is refused with the reason", "[app][closed-form]
   CHECK(LiveRun::open(request).error().what.find("unfinished") != std::string::npos);
   request.book_path = folder.path("none.qnbook");
   CHECK_FALSE(LiveRun::open(request));
+  request.go_on = false;
+  request.book_path = book_with_equipment(folder);
+  request.setup.links = {{"stdin", {}}};
+  CHECK(LiveRun::open(request).error().what.find("Earth's field") != std::string::npos);
+  CHECK(Book::open(request.book_path).value().runs().value().empty());
   RunSessionRequest both = rehearsal(book_with_equipment(folder));
   both.run.setup.links = {{"stdin", {}}};
   CHECK(RunSession::open(both).error().where.find("--link") != std::string::npos);

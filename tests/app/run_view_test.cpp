@@ -76,3 +76,13 @@ TEST_CASE("the trace has tenths of a second for two minutes", "[app][closed-form
   CHECK(some.field_uT.back()[0] == Approx(20.5).margin(0.06));
   CHECK(json::parse(to_json(some)).at("field_uT").at(2).size() == some.time_s.size());
 }
+
+TEST_CASE("a trace goes on after a gap longer than it is", "[app][closed-form]") {
+  TraceKeeper keeper;
+  for (int i = 0; i < 100; ++i) keeper.add(0.05 * i, {20.0, 0.0, 43.0});
+  for (int i = 0; i < 100; ++i) keeper.add(600.0 + 0.05 * i, {21.0, 0.0, 43.0});  // a lid was shut
+  const LiveTrace trace = keeper.last(1000.0);
+  REQUIRE_FALSE(trace.time_s.empty());
+  CHECK(trace.time_s.front() >= 600.0);
+  CHECK(trace.field_uT.back()[0] == Approx(21.0));
+}

@@ -59,9 +59,11 @@ TEST_CASE("what cannot be run is refused, and no recording is begun", "[cli][clo
   const std::string book = new_book(folder);
   check_refused(run_program("run " + folder.path("none.qnbook") + " --link stdin"), 3,
                 "none.qnbook");
-  check_refused(run_program("run " + book), 2, "no link is named");
+  check_refused(run_program("run " + book + " --link stdin"), 2, "--at");
+  const std::string field = " --horizontal-uT 20 --vertical-uT 43";
+  check_refused(run_program("run " + book + field), 2, "no link is named");
   check_refused(run_program("run " + book + " --rehearse 1 --speed 1000"), 2, "--speed");
-  check_refused(run_program("run " + book + " --link stdin --limit-deg -1"), 2, "limit");
+  check_refused(run_program("run " + book + field + " --link stdin --limit-deg -1"), 2, "limit");
   check_refused(run_program("run " + book + " --go-on --link stdin"), 3, "unfinished");
   const auto shown = json::parse(run_program("book show " + book + " --json").out);
   CHECK(shown.at("recordings").empty());

@@ -98,15 +98,16 @@ TEST_CASE("A reader over TLS that takes nothing is dropped and slows nobody", "[
   ServeOptions options =
       with_fit([](const FitRequest&, const Progress& progress) -> Result<FitDocument> {
         const std::string long_words(2000, 'w');
-        // 2 MB of news at least, far more than both ends' buffers (16 KB asked for each) can hide.
+        // 4 MB of news when nothing else is going on, far more than both ends' buffers (16 KB asked
+        // for each) can hide.
         const auto begin = Clock::now();
-        while (seconds_since(begin) < 2.5) {
+        while (seconds_since(begin) < 4.0) {
           if (!progress(long_words, 0.5)) break;
           std::this_thread::sleep_for(std::chrono::milliseconds(2));
         }
         return FitDocument{};
       });
-  options.write_deadline = Duration::seconds(1.5);
+  options.write_deadline = Duration::seconds(2.5);
   const LanServer lan{options};
   const std::string device = lan.paired(), fit = lan.host().start_fit();
   TlsClient stuck{lan.port(), {.receive_buffer = 4096}}, healthy{lan.port()};
@@ -123,8 +124,8 @@ TEST_CASE("A reader over TLS that takes nothing is dropped and slows nobody", "[
     length = all.size();
   }
   CHECK(healthy.read_to_end().find("event: done") != std::string::npos);
-  CHECK(longest_s < 1.0);  // held up by the stuck one it would be the write deadline, 1.5 s
-  CHECK(length > 500'000);
+  CHECK(longest_s < 2.0);   // held up by the stuck one it would be the write deadline, 2.5 s
+  CHECK(length > 100'000);  // fifty of up to two thousand: a busy machine gives them less often
   CHECK(stuck.read_to_end(3.0).find("event: done") == std::string::npos);
   CHECK(stuck.closed());
 }
