@@ -199,7 +199,7 @@ TEST_CASE("what cannot be begun is refused with the reason", "[app][closed-form]
   request.setup.links = {{"stdin", {}}};
   CHECK(LiveRun::open(request).error().what.find("Earth's field") != std::string::npos);
   CHECK(Book::open(request.book_path).value().runs().value().empty());
-  RunSessionRequest both = rehearsal(book_with_equipment(folder));
+  RunSessionRequest both = rehearsal(request.book_path);
   both.run.setup.links = {{"stdin", {}}};
   CHECK(RunSession::open(both).error().where.find("--link") != std::string::npos);
   both.run.setup.links.clear();
