@@ -74,8 +74,18 @@ std::string to_json(const SwingDocument& document) {
            {"place", document.source.place},
            {"day", document.source.day}};
   out["compasses"] = Json::array();
-  for (const SwingCompass& c : document.swing.compasses)
-    out["compasses"].push_back(compass_json(c));
+  for (std::size_t i = 0; i < document.swing.compasses.size(); ++i) {
+    out["compasses"].push_back(compass_json(document.swing.compasses[i]));
+    Json& last = out["compasses"].back();
+    last["iron"] = nullptr;
+    last["forecast"] = nullptr;
+    if (!document.field) continue;
+    last["iron"] = swing_iron(document.field->iron[i], document.field->here);
+    if (document.field->there) {
+      last["forecast"] = swing_forecast(document.field->forecasts[i], *document.field);
+    }
+  }
+  out["before"] = document.before ? swing_before(*document.before) : Json(nullptr);
   // For one compass at top level too, where a script looks first.
   if (out["compasses"].size() == 1) {
     const Json only = out["compasses"][0];

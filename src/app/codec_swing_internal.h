@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "app/solve_swing.h"
 #include "app/swing_input.h"
 #include "procedure/swing_solve.h"
 
@@ -19,6 +20,9 @@ SwingJson swing_text_or_null(const std::string& text);
 SwingJson swing_verdict(const Verdict& verdict);
 SwingJson swing_doubts(const std::vector<DoubtfulReading>& readings);
 SwingJson swing_source(const SwingSource& source);
+SwingJson swing_before(const SwingBefore& before);
+SwingJson swing_iron(const SwingIron& iron, const LocalField& here);
+SwingJson swing_forecast(const IronForecast& forecast, const SwingField& field);
 std::string swing_dumped(const SwingJson& json);
 
 }  // namespace qn

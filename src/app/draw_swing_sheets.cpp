@@ -19,7 +19,18 @@ SheetContext context_of(const SwingSource& from, Paper paper) {
 }  // namespace
 
 Result<std::string> swing_sheet(const SwingDocument& document, SheetFormat format, Paper paper) {
-  const SwingSheet sheet{document.swing, document.source.how_read};
+  SwingSheet sheet{document.swing, document.source.how_read};
+  if (document.before) {
+    const SwingComparison& c = document.before->comparison;
+    for (const SwingChange& change : c.compasses) sheet.before.push_back(change.sentence);
+    sheet.before.insert(sheet.before.end(), c.on_every_heading.begin(), c.on_every_heading.end());
+  }
+  if (document.field && document.field->there) {
+    for (const IronForecast& f : document.field->forecasts) {
+      sheet.forecast.push_back(document.field->there_place + ": " + f.verdict.because + ".");
+      for (const std::string& remark : f.remarks) sheet.forecast.back() += " " + remark;
+    }
+  }
   const SheetContext context = context_of(document.source, paper);
   return format == SheetFormat::pdf ? swing_sheet_pdf(sheet, context)
                                     : swing_sheet_svg(sheet, context);

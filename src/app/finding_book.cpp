@@ -9,6 +9,7 @@
 
 #include "app/codec_disturbance.h"
 #include "app/codec_equipment.h"
+#include "app/codec_swing.h"
 #include "app/file_digest.h"
 #include "app/read_text_file.h"
 #include "app/utc_now.h"
@@ -117,6 +118,39 @@ std::string options_of(const DisturbanceRequest& r) {
       .text();
 }
 
+std::string options_of(const SwingSolveRequest& request) {
+  const SwingRequest& r = request.swing;
+  return Options{}
+      .add("compass", r.compass)
+      .add("rounding_deg", r.rounding_deg)
+      .add("reading_sigma_deg", r.reading_sigma_deg)
+      .add("station_sigma_deg", r.station_sigma_deg)
+      .add("north_sigma_deg", r.north_sigma_deg)
+      .add("hysteresis_sigma_deg", r.hysteresis_sigma_deg)
+      .add("limit", r.limits)
+      .add("limit_basis", r.limit_basis)
+      .add("stations_are", r.stations_are)
+      .add("deviation_is", r.deviation_is)
+      .add("variation_deg", r.variation_deg)
+      .add("at", r.at)
+      .add("on", r.on)
+      .add("horizontal_uT", request.horizontal_uT)
+      .add("vertical_uT", request.vertical_uT)
+      .add("forecast_at", request.forecast_at)
+      .add("aircraft", r.aircraft)
+      .text();
+}
+
+/// `over` when one is, else `unproven` when one is.
+VerdictState worst_state(const SwingSolution& swing) {
+  VerdictState out = VerdictState::within;
+  for (const SwingCompass& c : swing.compasses) {
+    if (c.verdict.state == VerdictState::over) return VerdictState::over;
+    if (c.verdict.state == VerdictState::unproven) out = VerdictState::unproven;
+  }
+  return out;
+}
+
 std::string configuration_text(const std::vector<std::pair<std::string, std::string>>& base,
                                const std::vector<std::pair<std::string, std::string>>& given) {
   Json json = Json::object();
@@ -208,6 +242,31 @@ Result<std::string> FindingBook::keep(const FitRequest& request, const FitDocume
         input_of("stations", *request.stations_path, name_of("", *request.stations_path), "");
     if (!stations) return stations.error();
     finding.inputs.push_back(std::move(stations).value());
+  }
+  return add(std::move(finding));
+}
+
+Result<std::string> FindingBook::keep(const SwingSolveRequest& request,
+                                      const SwingDocument& document) {
+  if (book() == nullptr) return std::string{};
+  Provenance from;
+  from.program_version = document.source.program_version;
+  NewFinding finding = finding_of("swing solve", from);
+  finding.verdict = to_word(worst_state(document.swing));
+  finding.sentence = document.swing.sentence;
+  finding.options = options_of(request);
+  finding.configuration = configuration_text({}, configuration_);
+  finding.result = to_json(document) + "\n";
+  auto stations = input_of("stations", request.swing.stations_path, document.source.stations_name,
+                           document.source.stations_sha256);
+  if (!stations) return stations.error();
+  finding.inputs.push_back(std::move(stations).value());
+  if (request.before_path && document.before) {
+    const SwingSource& earlier = document.before->source;
+    auto before = input_of("stations before", *request.before_path, earlier.stations_name,
+                           earlier.stations_sha256);
+    if (!before) return before.error();
+    finding.inputs.push_back(std::move(before).value());
   }
   return add(std::move(finding));
 }

@@ -7,6 +7,7 @@
 
 #include "app/analyse_disturbance.h"
 #include "app/fit_sensor_log.h"
+#include "app/solve_swing.h"
 #include "store/book.h"
 
 namespace qn {
@@ -31,6 +32,7 @@ class FindingBook {
   /// errors   BadInput when a file is no longer the one that was worked on; those of the book
   Result<std::string> keep(const FitRequest& request, const FitDocument& document);
   Result<std::string> keep(const DisturbanceRequest& request, const DisturbanceDocument& document);
+  Result<std::string> keep(const SwingSolveRequest& request, const SwingDocument& document);
 
  private:
   FindingBook() = default;

@@ -7,22 +7,53 @@
 
 #include "app/fit_sensor_log.h"
 #include "app/swing_input.h"
+#include "earth/local_field.h"
+#include "procedure/swing_before.h"
 #include "procedure/swing_card.h"
+#include "procedure/swing_iron.h"
 #include "procedure/swing_solve.h"
 #include "vocab/result.h"
 
 namespace qn {
 
+/// An earlier swing, before the adjusters were turned.
+struct SwingBefore {
+  SwingSource source;
+  SwingComparison comparison;
+};
+
+/// The iron behind the coefficients, in the field of the place. Beside the compasses.
+struct SwingField {
+  LocalField here;
+  std::vector<SwingIron> iron;
+  std::string there_place;  ///< empty: no forecast was asked for
+  std::optional<LocalField> there;
+  std::vector<IronForecast> forecasts;
+};
+
 struct SwingDocument {
   SwingSolution swing;
   SwingSource source;
+  std::optional<SwingBefore> before;
+  std::optional<SwingField> field;
 };
 
-/// One request for `quietnorth swing solve`.
+/// One request for `quietnorth swing solve`: what the readings alone do not need.
+struct SwingSolveRequest {
+  SwingRequest swing;
+  std::optional<std::string> before_path;            ///< stations file of the earlier swing
+  std::optional<double> horizontal_uT, vertical_uT;  ///< of the place, instead of --at and --on
+  std::optional<std::string> forecast_at;            ///< LAT,LON[,ALT_m]
+};
+
+/// The readings alone: no comparison, no iron.
 ///
 /// errors  OutOfRange naming an option; BadInput naming file, line and column, or a row whose
 ///         adjuster was turned: its readings are of two curves
 Result<SwingDocument> solve_swing_file(const SwingRequest& request);
+
+/// errors  those of the above, for both files; OutOfRange naming --horizontal-uT or --forecast-at
+Result<SwingDocument> solve_swing_file(const SwingSolveRequest& request);
 
 /// The sheet of the swing, as the bytes of the file.
 Result<std::string> swing_sheet(const SwingDocument& document, SheetFormat format, Paper paper);

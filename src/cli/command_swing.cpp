@@ -7,7 +7,9 @@
 #include "app/codec_swing.h"
 #include "app/solve_swing.h"
 #include "app/write_file.h"
+#include "cli/book_options.h"
 #include "cli/command_swing_plan.h"
+#include "cli/place_options.h"
 #include "cli/sheet_options.h"
 #include "cli/swing_adjust_text.h"
 #include "cli/swing_options.h"
@@ -19,6 +21,9 @@ namespace {
 
 struct SolveOptions {
   SwingReadOptions read;
+  SwingSolveRequest request;
+  MeasuredFieldOptions measured;
+  BookOptions book;
   SheetOptions sheet;
   bool json = false;
   bool check = false;
@@ -31,15 +36,22 @@ Result<Done> write_swing_sheet(const SolveOptions& options, SheetFormat format,
   return write_file(*options.sheet.sheet, bytes.value());
 }
 
-int run(const SolveOptions& options) {
+int run(SolveOptions& options) {
   SheetFormat format = SheetFormat::pdf;
   if (options.sheet.sheet) {  // first: a typing mistake should not cost the work
     const auto asked = sheet_format_of(*options.sheet.sheet);
     if (!asked) return print_error(asked.error());
     format = asked.value();
   }
-  const auto document = solve_swing_file(options.read.complete());
+  options.request.swing = options.read.complete();
+  options.request.horizontal_uT = options.measured.horizontal_uT;
+  options.request.vertical_uT = options.measured.vertical_uT;
+  auto book = options.book.open();
+  if (!book) return print_error(book.error());
+  const auto document = solve_swing_file(options.request);
   if (!document) return print_error(document.error());
+  const int kept = keep_finding(book.value(), options.request, document.value());
+  if (kept != kExitDone) return kept;
   if (options.sheet.sheet) {
     const auto written = write_swing_sheet(options, format, document.value());
     if (!written) return print_error(written.error());
@@ -97,6 +109,12 @@ void add_swing_command(CLI::App& program, int& exit_code) {
       "solve", "coefficients A to E with bands, readings that are wrong, largest deviation");
   add_swing_read_options(*solve, options->read);
   add_limits(*solve, options->read.request);
+  solve->add_option("--before", options->request.before_path,
+                    "stations of the swing before the adjusters were turned");
+  add_measured_field_options(*solve, options->measured);
+  solve->add_option("--forecast-at", options->request.forecast_at,
+                    "LAT,LON: the deviation after a move there");
+  add_book_options(*solve, options->book);
   add_sheet_options(*solve, options->sheet);
   solve->add_flag("--json", options->json, "print one JSON document");
   solve->add_flag("--check", options->check, "exit with 1 unless every verdict is `within`");

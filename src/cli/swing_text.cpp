@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "cli/folded_text.h"
+#include "cli/swing_more_text.h"
 
 namespace qn {
 namespace {
@@ -93,7 +94,10 @@ std::string one_card(const CorrectionCard& card) {
 
 std::string swing_text(const SwingDocument& document) {
   std::string out = folded(document.swing.sentence) + "\n";
-  for (const SwingCompass& compass : document.swing.compasses) out += compass_text(compass);
+  for (std::size_t i = 0; i < document.swing.compasses.size(); ++i) {
+    out += compass_text(document.swing.compasses[i]) + swing_iron_text(document, i);
+  }
+  out += swing_before_text(document);
   out += "\nHow it was read\n";
   for (const std::string& line : document.source.how_read) out += listed(line);
   for (const std::string& line : document.swing.remarks) out += listed(line);

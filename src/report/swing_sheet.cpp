@@ -180,10 +180,12 @@ Result<PageRecord> draw(const SwingSheet& sheet, const SheetContext& context, Pa
                    room.top += page == 1 ? 0.0 : 3.0;
                    return room;
                  }};
-  for (const SwingCompass& c : sheet.swing.compasses) {
+  for (std::size_t i = 0; i < sheet.swing.compasses.size(); ++i) {
     if (!flow.fresh()) flow.need(1e6);  // a compass begins a page
-    draw_compass(flow, c);
+    draw_compass(flow, sheet.swing.compasses[i]);
+    if (i < sheet.forecast.size()) flow.list(texts("After a move", {sheet.forecast[i]}));
   }
+  flow.list(texts("Before and after", sheet.before));
   flow.list(texts("All compasses together", sheet.swing.remarks));
   flow.list(texts("How it was read, assumed or given",
                   {joined(sheet.how_read), joined(sheet.swing.assumptions)}));

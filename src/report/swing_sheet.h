@@ -15,6 +15,8 @@ namespace qn {
 struct SwingSheet {
   const SwingSolution& swing;
   std::vector<std::string> how_read = {};
+  std::vector<std::string> before = {};    ///< what an adjustment did
+  std::vector<std::string> forecast = {};  ///< after a move, beside the compasses; or empty
 };
 
 /// The swing for the aircraft's file: each compass begins a page with its verdict and sentence,

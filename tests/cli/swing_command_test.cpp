@@ -146,3 +146,53 @@ TEST_CASE("swing, card and plan write their sheets whole", "[cli][synthetic]") {
   check_refused(run_program("card " + file + " --sheet " + folder.path("c.pdf") + " --width-mm 20"),
                 2, "--width-mm");
 }
+
+TEST_CASE("before, iron, a forecast and the book go with one swing", "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string file = folder.write("s.csv", kSwing);
+  std::string earlier = "station_deg,indicated_deg,compass\n";
+  for (int mark = 0; mark < 360; mark += 30) {
+    const double z = mark * 3.14159265358979 / 180.0;
+    const double off = std::round(9.0 * std::sin(z) + 6.0 * std::cos(z));
+    earlier += std::to_string(mark) + "," +
+               std::to_string((mark - static_cast<int>(off) + 360) % 360) + ",standby\n";
+  }
+  const std::string before = folder.write("before.csv", earlier);
+  const std::string book = folder.path("a.qnbook");
+  REQUIRE(run_program("book new " + book + " --aircraft Brindle").exit_code == 0);
+  const std::string more = " --before " + before + " --at 47.3,9.1 --on 2026-05-14" +
+                           " --forecast-at 60.2,24.9 --book " + book;
+  const auto run = run_program("swing solve " + file + more + " --json");
+  INFO(run.err);
+  REQUIRE(run.exit_code == 0);
+  const json doc = json::parse(run.out);
+  const json& change = doc.at("before").at("compasses")[0];
+  CHECK(change.at("compared") == true);
+  CHECK(change.at("change_deg").at("B").get<double>() < -2.0);
+  CHECK(doc.at("before").at("on_every_heading").size() == 1);
+  const json& only = doc.at("compasses")[0];
+  CHECK(only.at("iron").at("ahead_uT").at("value").get<double>() > 0.5);
+  CHECK(only.at("forecast").at("all_hard").get<double>() > 1.2);
+  CHECK(only.at("forecast").at("curve").size() == 12);
+  CHECK(says(run.err, "Kept as finding 1"));
+  CHECK(says(run_program("book show " + book).out, "swing solve"));
+
+  const auto text = run_program("swing solve " + file + " --before " + before +
+                                " --horizontal-uT 21.4 --vertical-uT 43.6");
+  REQUIRE(text.exit_code == 0);
+  for (const char* words : {"Before (before.csv) and after", "ahead, permanent", "inside 10 deg"}) {
+    INFO(words);
+    CHECK(says(text.out, words));
+  }
+  std::istringstream lines(text.out);
+  for (std::string line; std::getline(lines, line);) {
+    INFO(line);
+    CHECK(line.size() <= 80);
+  }
+  check_refused(run_program("swing solve " + file + " --forecast-at 60,25"), 2, "--forecast-at");
+  check_refused(
+      run_program("swing solve " + file + " --at 47,9 --on 2026-05-14 --forecast-at 95,25"), 2,
+      "--forecast-at");
+  check_refused(run_program("swing solve " + file + " --before " + folder.path("none.csv")), 3,
+                "none.csv");
+}
