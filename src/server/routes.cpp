@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "server/routes.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -121,7 +122,8 @@ HttpResponse Routes::quick(const HttpRequest& request) {
   const std::string kind = parts.size() > 1 ? parts[1] : "";
   const std::string id = parts.size() > 2 ? parts[2] : "";
   const std::string what = parts.size() > 3 ? parts[3] : "";
-  if (parts.size() == 2 && kind == "about") return get ? about() : method_not_known(request, "GET");
+  if (parts.size() == 2 && kind == "about")
+    return get ? about(request) : method_not_known(request, "GET");
   if (parts.size() == 2 && kind == "earth") {
     return get ? earth(request) : method_not_known(request, "GET");
   }
@@ -166,10 +168,13 @@ HttpResponse Routes::quick_in(const HttpRequest& request, const std::vector<std:
   return no_such_address(request);
 }
 
-HttpResponse Routes::about() const {
-  return answer_json(200, nlohmann::json{{"version", program_version()},
-                                         {"upload_limit_bytes", options_.upload_limit_bytes}}
-                              .dump());
+HttpResponse Routes::about(const HttpRequest& request) const {
+  const std::uint64_t limit =
+      request.from_network && options_.lan
+          ? std::min(options_.upload_limit_bytes, options_.lan->limits.recording_bytes)
+          : options_.upload_limit_bytes;
+  return answer_json(
+      200, nlohmann::json{{"version", program_version()}, {"upload_limit_bytes", limit}}.dump());
 }
 
 HttpResponse Routes::earth(const HttpRequest& request) const {

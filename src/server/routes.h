@@ -33,7 +33,7 @@ class Routes {
   std::optional<HttpResponse> refuse(const HttpRequest& request) const;
   void handle(const HttpRequest& request, const Reply& reply);
   HttpResponse quick(const HttpRequest& request);
-  HttpResponse about() const;
+  HttpResponse about(const HttpRequest& request) const;
   HttpResponse earth(const HttpRequest& request) const;
   HttpResponse series(const HttpRequest& request, const std::string& id) const;
   HttpResponse quick_in(const HttpRequest& request, const std::vector<std::string>& parts);

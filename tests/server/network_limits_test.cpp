@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <thread>
 #include <vector>
@@ -167,6 +168,11 @@ TEST_CASE("Bodies from the network are smaller than the host's", "[server]") {
   CHECK(status("/api/recordings/x/fits", 65'000) == 404);
   CHECK(status("/api/recordings/x/fits", 4'100'000) == 413);
   CHECK(lan.ask("GET", "/api/about", "x", device + "Content-Length: 1\r\n").status != 200);
+  const auto told = [](const Answer& answer) {
+    return nlohmann::json::parse(answer.body).at("upload_limit_bytes").get<int>();
+  };
+  CHECK(told(lan.ask("GET", "/api/about", "", device)) == 2000);
+  CHECK(told(ask(lan.host_port(), "GET", "/api/about")) == 2'000'000'000);
   CHECK(ask(lan.host_port(), "POST", "/api/recordings", std::string(3000, '#')).status == 400);
   const Answer header = lan.ask("GET", "/", "", device + "X-A: " + std::string(9000, 'a') + "\r\n");
   CHECK(header.status == 403);  // cut off before it is known whose it is

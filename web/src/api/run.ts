@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // The live run, the aircraft book behind it, and the pairing of other devices: what is sent and asked.
 import { ask, json } from "./client";
-import type { ApiError } from "./types";
+import type { ApiError, Pairing } from "./types";
+
+export type { Paired, Pairing } from "./types";
 
 export interface BookRun {
   id: number;
@@ -131,23 +133,6 @@ export interface RunAnswer {
   clock_error_s?: number;
   device?: string;
   state?: string;
-}
-
-export interface Paired {
-  id: string;
-  name: string;
-  role: Role;
-  since_utc: string;
-  seen_s: number;
-}
-
-export interface Pairing {
-  url: string;
-  code: string;
-  expires_s: number;
-  qr_svg: string;
-  fingerprint: string;
-  paired: Paired[];
 }
 
 const sent = (body: unknown, signal?: AbortSignal): RequestInit => ({

@@ -199,3 +199,29 @@ export interface FitNews {
   fraction: number;
   error?: ApiError;
 }
+
+export interface Paired {
+  id: string;
+  name: string;
+  role: "operate" | "look_on";
+  since_utc: string;
+  seen_s: number;
+}
+
+export interface Pairing {
+  url: string;
+  code: string;
+  expires_s: number;
+  qr_svg: string;
+  fingerprint: string;
+  paired: Paired[];
+}
+
+export interface PairingRequest {
+  role: "operate" | "look_on";
+}
+
+export interface PairOrder {
+  code: string;
+  name: string;
+}
