@@ -163,6 +163,10 @@ bool is_required(LogQuantity quantity) {
 }
 
 bool is_unit_word(std::string_view word) {
+  // Speeds are in no sensor log, but in the legs and logs of a flight.
+  for (const std::string_view speed : {"kt", "kts", "knots", "kmh", "mps"}) {
+    if (word == speed) return true;
+  }
   return std::any_of(units().begin(), units().end(),
                      [&](const Unit& unit) { return unit.name == word; });
 }

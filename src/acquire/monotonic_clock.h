@@ -18,6 +18,7 @@ class BootClock : public MonotonicClock {
   /// speed  seconds of this clock in one of the computer's; other than 1 only for simulated sensors
   explicit BootClock(double speed = 1.0);
   double now_s() const override;
+  double speed() const { return speed_; }
 
  private:
   long long start_us_;

@@ -7,10 +7,12 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
+#include "app/codec_air.h"
 #include "app/codec_disturbance.h"
 #include "app/codec_equipment.h"
 #include "app/codec_swing.h"
 #include "app/file_digest.h"
+#include "app/finding_options_internal.h"
 #include "app/read_text_file.h"
 #include "app/utc_now.h"
 #include "app/version.h"
@@ -42,103 +44,6 @@ Result<FindingInput> input_of(std::string role, const std::string& path, std::st
   if (!bytes) return bytes.error();
   input.bytes = std::move(bytes).value();
   return input;
-}
-
-/// Only what was given: an option that was not is the program's default, and its version is kept.
-class Options {
- public:
-  template <class T>
-  Options& add(const char* name, const std::optional<T>& value) {
-    if (value) json_[name] = *value;
-    return *this;
-  }
-  Options& add(const char* name, const std::string& value) {
-    if (!value.empty()) json_[name] = value;
-    return *this;
-  }
-  Options& add(const char* name, const std::vector<std::string>& values) {
-    if (!values.empty()) json_[name] = values;
-    return *this;
-  }
-  Options& add(const char* name, const std::vector<std::optional<double>>& values) {
-    for (const auto& value : values) json_[name].push_back(value ? Json(*value) : Json(nullptr));
-    return *this;
-  }
-  Options& flag(const char* name, bool given) {
-    if (given) json_[name] = true;
-    return *this;
-  }
-  std::string text() const { return json_.dump(-1, ' ', false, Json::error_handler_t::replace); }
-
- private:
-  Json json_ = Json::object();
-};
-
-std::string options_of(const FitRequest& r) {
-  return Options{}
-      .add("at", r.at)
-      .add("on", r.on)
-      .add("horizontal_uT", r.horizontal_uT)
-      .add("vertical_uT", r.vertical_uT)
-      .add("motion", r.motion)
-      .add("mount", r.mount)
-      .add("mount_deg", r.mount_deg)
-      .add("slope_deg", r.slope_deg)
-      .add("deck_deg", r.deck_deg)
-      .add("accel_reads", r.accel_reads)
-      .add("known_headings", r.known_headings)
-      .add("station_sigma_deg", r.station_sigma_deg)
-      .add("north_sigma_deg", r.north_sigma_deg)
-      .add("limit_deg", r.limit_deg)
-      .add("limit_basis", r.limit_basis)
-      .add("map", r.column_map)
-      .add("aircraft", r.aircraft)
-      .text();
-}
-
-std::string options_of(const DisturbanceRequest& r) {
-  std::vector<std::optional<double>> further;
-  for (const auto& run : r.also) further.push_back(run.aircraft_heading_deg);
-  return Options{}
-      .add("at", r.at)
-      .add("on", r.on)
-      .add("horizontal_uT", r.horizontal_uT)
-      .add("vertical_uT", r.vertical_uT)
-      .add("aircraft_heading", r.aircraft_heading_deg)
-      .add("aircraft_heading2", further)
-      .add("limit_deg", r.limit_deg)
-      .add("limit_basis", r.limit_basis)
-      .flag("rigid", r.rigid)
-      .add("mount", r.mount)
-      .add("mount_deg", r.mount_deg)
-      .add("accel_reads", r.accel_reads)
-      .add("heading_source", r.heading_source)
-      .add("map", r.column_map)
-      .add("aircraft", r.aircraft)
-      .text();
-}
-
-std::string options_of(const SwingSolveRequest& request) {
-  const SwingRequest& r = request.swing;
-  return Options{}
-      .add("compass", r.compass)
-      .add("rounding_deg", r.rounding_deg)
-      .add("reading_sigma_deg", r.reading_sigma_deg)
-      .add("station_sigma_deg", r.station_sigma_deg)
-      .add("north_sigma_deg", r.north_sigma_deg)
-      .add("hysteresis_sigma_deg", r.hysteresis_sigma_deg)
-      .add("limit", r.limits)
-      .add("limit_basis", r.limit_basis)
-      .add("stations_are", r.stations_are)
-      .add("deviation_is", r.deviation_is)
-      .add("variation_deg", r.variation_deg)
-      .add("at", r.at)
-      .add("on", r.on)
-      .add("horizontal_uT", request.horizontal_uT)
-      .add("vertical_uT", request.vertical_uT)
-      .add("forecast_at", request.forecast_at)
-      .add("aircraft", r.aircraft)
-      .text();
 }
 
 /// `over` when one is, else `unproven` when one is.
@@ -268,6 +173,22 @@ Result<std::string> FindingBook::keep(const SwingSolveRequest& request,
     if (!before) return before.error();
     finding.inputs.push_back(std::move(before).value());
   }
+  return add(std::move(finding));
+}
+
+Result<std::string> FindingBook::keep(const AirRequest& request, const AirDocument& document) {
+  if (book() == nullptr) return std::string{};
+  Provenance from;
+  from.program_version = document.program_version;
+  NewFinding finding = finding_of("air solve", from);
+  finding.verdict = to_word(document.air.verdict.state);
+  finding.sentence = document.air.sentence;
+  finding.options = options_of(request);
+  finding.configuration = configuration_text({}, configuration_);
+  finding.result = to_json(document) + "\n";
+  auto flight = input_of("flight", request.path, document.file_name, document.file_sha256);
+  if (!flight) return flight.error();
+  finding.inputs.push_back(std::move(flight).value());
   return add(std::move(finding));
 }
 

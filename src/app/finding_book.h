@@ -7,6 +7,7 @@
 
 #include "app/analyse_disturbance.h"
 #include "app/fit_sensor_log.h"
+#include "app/solve_air.h"
 #include "app/solve_swing.h"
 #include "store/book.h"
 
@@ -33,6 +34,7 @@ class FindingBook {
   Result<std::string> keep(const FitRequest& request, const FitDocument& document);
   Result<std::string> keep(const DisturbanceRequest& request, const DisturbanceDocument& document);
   Result<std::string> keep(const SwingSolveRequest& request, const SwingDocument& document);
+  Result<std::string> keep(const AirRequest& request, const AirDocument& document);
 
  private:
   FindingBook() = default;

@@ -60,6 +60,8 @@ class LiveLinks {
   void stop_on_signals() { loop_->stop_on_signals(); }
 
   double now_s() const { return clock_.now_s(); }
+  /// Seconds of the time line in a second: LiveLinkOptions::clock_speed.
+  double clock_speed() const { return clock_.speed(); }
   std::size_t size() const { return receivers_.size(); }
   /// Only from the handlers, or after run().
   const LinkReceiver& receiver(std::size_t link) const { return *receivers_[link - 1]; }

@@ -62,6 +62,8 @@ class LiveRun {
   Result<Done> type(std::string_view line) { return live_->type(line); }
 
   double now_s() const { return later_s_ + live_->now_s(); }
+  /// Seconds of now_s() in a second: 1, but for a rehearsal that is led more quickly.
+  double clock_speed() const { return live_->clock_speed(); }
   RunView view() const;
   LiveTrace trace(double last_s) const;
   std::int64_t run_id() const { return static_cast<std::int64_t>(run_); }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "app/version.h"
+#include "cli/command_air.h"
 #include "cli/command_book.h"
 #include "cli/command_card.h"
 #include "cli/command_disturb.h"
@@ -62,6 +63,7 @@ int run(int argc, char** argv) {
   add_disturb_command(program, exit_code);
   add_swing_command(program, exit_code);
   add_card_command(program, exit_code);
+  add_air_command(program, exit_code);
   add_link_command(program, exit_code);
   add_book_command(program, exit_code);
   add_run_command(program, exit_code);

@@ -183,7 +183,9 @@ void RunRoutes::in_run(const HttpRequest& request, const std::string& what, cons
     if (!get) return reply(method_not_known(request, "GET"));
     if (what == "events") return reply(stream_of(now, may_operate));
     if (what.empty()) return reply(answer_json(200, to_json(now->live().view(), may_operate)));
-    return reply(answer_json(200, nlohmann::json{{"now_s", now->live().now_s()}}.dump()));
+    const nlohmann::json clock{{"now_s", now->live().now_s()},
+                               {"speed", now->live().clock_speed()}};
+    return reply(answer_json(200, clock.dump()));
   }
   if (what != "answers" && what != "typed") return reply(no_such_address(request));
   if (request.method != "POST") return reply(method_not_known(request, "POST"));

@@ -14,6 +14,7 @@
 #include <thread>
 #include <vector>
 
+#include "accuracy/air_score.h"
 #include "accuracy/disturbance_cases.h"
 #include "accuracy/disturbance_score.h"
 #include "accuracy/sensor_cases.h"
@@ -38,11 +39,12 @@ bool read_number(const char* text, T& out) {
 }
 
 // Runs that fail in 300 tries are few: a disturbance run holds a score of states.
-constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300;
+constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300, kAirFlights = 2000;
 
 std::vector<std::string> known_names() {
   std::vector<std::string> names = qn::accuracy::sensor_table_names();
   for (auto& name : qn::accuracy::disturbance_table_names()) names.push_back(std::move(name));
+  for (auto& name : qn::accuracy::air_table_names()) names.push_back(std::move(name));
   return names;
 }
 
@@ -74,6 +76,13 @@ bool print_sensor_table(const std::string& name, const Request& request,
   const std::size_t cases = request.cases > 0 ? request.cases : kSensorCases;
   const auto table = qn::accuracy::run_sensor_table(name, cases, request.first_seed, pool);
   std::fputs(table.to_markdown(name, qn::accuracy::how_drawn(name), cases).c_str(), stdout);
+  return table.holds();
+}
+
+bool print_air_table(const std::string& name, const Request& request, const qn::ParallelFor& pool) {
+  const std::size_t cases = request.cases > 0 ? request.cases : kAirFlights;
+  const auto table = qn::accuracy::run_air_table(name, cases, request.first_seed, pool);
+  std::fputs(table.to_markdown(name, qn::accuracy::how_air_drawn(name), cases).c_str(), stdout);
   return table.holds();
 }
 
@@ -112,7 +121,9 @@ int run(const Request& request) {
   for (const std::string& name : request.names) {
     const auto sensors = qn::accuracy::sensor_table_names();
     const bool sensor = std::find(sensors.begin(), sensors.end(), name) != sensors.end();
+    const bool air = name.rfind("air-", 0) == 0;
     const bool good = sensor ? print_sensor_table(name, request, pool)
+                      : air  ? print_air_table(name, request, pool)
                              : print_disturbance_table(name, request, pool);
     std::fflush(stdout);
     holds = holds && good;

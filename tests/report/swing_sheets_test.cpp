@@ -8,11 +8,12 @@
 #include "procedure/swing_card.h"
 #include "procedure/swing_plan.h"
 #include "report/card_sheet.h"
-#include "report/sheet_frame.h"
+#include "report/sheet_reading.h"
 #include "report/swing_plan_sheet.h"
 #include "report/swing_sheet.h"
 
 using namespace qn;
+using namespace qn::test;
 
 namespace {
 
@@ -48,38 +49,6 @@ SwingSolution example(bool loads) {
   auto solved = solve_swing(readings, {});
   REQUIRE(solved.has_value());
   return std::move(solved).value();
-}
-
-SheetContext context_for(bool letter) {
-  return {.aircraft = "Brindle",
-          .place = "east apron",
-          .day = "2026-05-14",
-          .log_name = "stations.csv",
-          .log_sha256 = std::string(64, 'a'),
-          .program_version = "0.1.0",
-          .letter = letter};
-}
-
-const DrawnText* containing(const PageRecord& record, const std::string& words) {
-  for (const DrawnText& text : record.texts) {
-    if (text.text.find(words) != std::string::npos) return &text;
-  }
-  return nullptr;
-}
-
-void check_margins_and_overlaps(const PageRecord& record) {
-  const PageBox margins = sheet_margins(record.size);
-  CHECK(record.extent.left >= margins.left - 0.6);  // a letter may lean out of its own box
-  CHECK(record.extent.right <= margins.right + 0.6);
-  CHECK(record.extent.top >= margins.top);
-  CHECK(record.extent.bottom <= margins.bottom);
-  for (std::size_t i = 0; i < record.texts.size(); ++i) {
-    for (std::size_t k = i + 1; k < record.texts.size(); ++k) {
-      if (record.texts[i].page != record.texts[k].page) continue;
-      if (!overlap(record.texts[i].ink_box, record.texts[k].ink_box)) continue;
-      FAIL_CHECK(record.texts[i].text << "\n" << record.texts[k].text);
-    }
-  }
 }
 
 PageRecord card_drawn(const CardSheet& sheet, bool letter, PageFormat format = PageFormat::svg) {

@@ -14,6 +14,8 @@ using nlohmann::json;
 
 namespace {
 
+constexpr double kSpeed = 100.0;
+
 std::string new_book(const TemporaryFolder& folder) {
   const std::string path = folder.path("a.qnbook");
   auto book = Book::create(path, {"Brindle", "2026-05-14T08:00:00Z", ""});
@@ -28,7 +30,7 @@ ServeOptions rehearsal(const std::string& book, bool answers) {
   options.book = book;
   options.run.emplace();
   options.run->run.setup.noise_uT = 0.05;
-  options.run->rehearsal = RehearsalRequest{4, 100.0, answers, {}};
+  options.run->rehearsal = RehearsalRequest{4, kSpeed, answers, {}};
   return options;
 }
 
@@ -65,6 +67,9 @@ TEST_CASE("an answer counts once, and what is no answer is refused", "[server]")
   REQUIRE(first.status == 200);
   CHECK(json::parse(first.body).at("phase") == "first_rest");
   CHECK(say(server, {{"key", "one-key-1"}, {"kind", "acknowledge"}}).status == 200);
+  const json clock = json::parse(ask(server.port(), "GET", "/api/run/clock").body);
+  CHECK(clock.at("now_s").get<double>() > 0.0);
+  CHECK(clock.at("speed").get<double>() == kSpeed);  // or a page would place its taps too early
   CHECK(view_of(server).at("phase") != "safety");
   CHECK(ask(server.port(), "POST", "/api/run/typed", R"({"line":"123"})").status == 400);
   CHECK(ask(server.port(), "GET", "/api/run/answers").status == 405);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The live run, the aircraft book behind it, and the pairing of other devices: what is sent and asked.
 import { ask, json } from "./client";
-import type { ApiError, Pairing } from "./types";
+import type { ApiError, Pairing, RunClock } from "./types";
 
 export type { Paired, Pairing } from "./types";
 
@@ -145,7 +145,7 @@ export const start = (asked: RunStart) => json<RunView>("/api/runs", sent(asked)
 export const now = (signal?: AbortSignal) => json<RunView>("/api/run", signal ? { signal } : {});
 /** The program's own certificate, to be trusted by the device that asks. */
 export const certificateAddress = "/api/certificate";
-export const clock = (signal?: AbortSignal) => json<{ now_s: number }>("/api/run/clock", signal ? { signal } : {});
+export const clock = (signal?: AbortSignal) => json<RunClock>("/api/run/clock", signal ? { signal } : {});
 export const answer = (said: RunAnswer, signal?: AbortSignal) => json<RunView>("/api/run/answers", sent(said, signal));
 export const typed = (line: string, link: number) => ask("/api/run/typed", sent({ link, line }));
 export const pairing = () => json<Pairing>("/api/pairing");

@@ -37,6 +37,7 @@ export interface RunStart {
 
 export interface RunClock {
   now_s: number;
+  speed: number;
 }
 
 export interface RunAnswer {

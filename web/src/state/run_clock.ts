@@ -10,10 +10,14 @@ export interface Moment {
   life: string;  // of the page whose steady clock it is
 }
 
-/** At that moment the recording's clock showed `now_s`, give or take `half_s`. */
+/**
+ * At that moment the recording's clock showed `now_s`, give or take `half_s`. It runs at `speed`: 1, but
+ * for a rehearsal that is led more quickly.
+ */
 export interface Anchor extends Moment {
   now_s: number;
   half_s: number;
+  speed: number;
 }
 
 export interface Placed {
@@ -31,12 +35,13 @@ export function momentAt(steady_ms: number): Moment {
 }
 
 /** Of several questions the one that was answered soonest. */
-export function anchorFrom(asked: { sent: Moment; back_ms: number; now_s: number }[]): Anchor | null {
+export function anchorFrom(asked: { sent: Moment; back_ms: number; now_s: number; speed: number }[]): Anchor | null {
   let best: Anchor | null = null;
-  for (const { sent, back_ms, now_s } of asked) {
+  for (const { sent, back_ms, now_s, speed } of asked) {
     const half_ms = Math.max(0, back_ms - sent.steady_ms) / 2;
-    if (best && half_ms / 1000 >= best.half_s) continue;
-    best = { steady_ms: sent.steady_ms + half_ms, wall_ms: sent.wall_ms + half_ms, life: sent.life, now_s, half_s: half_ms / 1000 };
+    const half_s = (speed * half_ms) / 1000;
+    if (best && half_s >= best.half_s) continue;
+    best = { steady_ms: sent.steady_ms + half_ms, wall_ms: sent.wall_ms + half_ms, life: sent.life, now_s, half_s, speed };
   }
   return best;
 }
@@ -44,7 +49,7 @@ export function anchorFrom(asked: { sent: Moment; back_ms: number; now_s: number
 type Clock = "steady_ms" | "wall_ms";
 
 function by(anchor: Anchor, moment: Moment, clock: Clock): Placed {
-  const gone_s = (moment[clock] - anchor[clock]) / 1000;
+  const gone_s = (anchor.speed * (moment[clock] - anchor[clock])) / 1000;
   return { said_s: anchor.now_s + gone_s, error_s: anchor.half_s + kDrift * Math.abs(gone_s) };
 }
 
@@ -70,7 +75,7 @@ export function placed(moment: Moment, before: Anchor | null, after: Anchor | nu
   const clocks = usable(before).filter((clock) => usable(after).includes(clock));
   for (const clock of clocks) {
     const [a, b] = [by(before, moment, clock), by(after, moment, clock)];
-    if (spread(a, b) <= a.error_s + b.error_s + kSameClock_s) {
+    if (spread(a, b) <= a.error_s + b.error_s + before.speed * kSameClock_s) {
       const sure = surer(a, b);
       return { said_s: sure.said_s, error_s: sure.error_s + spread(a, b) };
     }
@@ -88,12 +93,12 @@ export function around(moment: Moment, anchors: Anchor[]): [Anchor | null, Ancho
 const kQuestions = 6;
 
 /** Asks several times, one after the other. Rejects when the program does not answer at all. */
-export async function measure(ask: () => Promise<{ now_s: number }>): Promise<Anchor> {
-  const asked: { sent: Moment; back_ms: number; now_s: number }[] = [];
+export async function measure(ask: () => Promise<{ now_s: number; speed: number }>): Promise<Anchor> {
+  const asked: { sent: Moment; back_ms: number; now_s: number; speed: number }[] = [];
   for (let i = 0; i < kQuestions; i += 1) {
     const sent = momentAt(performance.now());
-    const { now_s } = await ask();
-    asked.push({ sent, back_ms: performance.now(), now_s });
+    const { now_s, speed } = await ask();
+    asked.push({ sent, back_ms: performance.now(), now_s, speed });
   }
   const anchor = anchorFrom(asked);
   if (!anchor) throw new Error("no measurement of the clock");

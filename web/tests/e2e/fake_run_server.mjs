@@ -114,7 +114,7 @@ export async function startFake() {
     },
     "GET /api/run": (_, response) => !fake.stuck && (fake.running ? json(response, 200, shown()) : error(response, 404, "no run is going on")),
     // stuck: taken, and never answered
-    "GET /api/run/clock": (_, response) => !fake.stuck && json(response, 200, { now_s: now_s() }),
+    "GET /api/run/clock": (_, response) => !fake.stuck && json(response, 200, { now_s: now_s(), speed: 1 }),
     "GET /api/run/events": (request, response) => {
       if (!fake.running) return error(response, 404, "no run is going on");
       response.writeHead(200, { "Content-Type": "text/event-stream", "Cache-Control": "no-store" });

@@ -15,11 +15,11 @@ const { actOf } = await load("state/live_keys.ts");
 
 // The recording's clock shows wall time less 1000 s, and steady time plus 50 s.
 const at = (seconds, life = "a") => ({ steady_ms: 1000 * seconds, wall_ms: 1000 * (seconds + 1050), life });
-const anchor = (seconds, half_s = 0.01, life = "a") => ({ ...at(seconds, life), now_s: seconds + 50, half_s });
+const anchor = (seconds, half_s = 0.01, life = "a") => ({ ...at(seconds, life), now_s: seconds + 50, half_s, speed: 1 });
 
 test("of several round trips the shortest places the clock, and half of it is the uncertainty", () => {
   const best = clock.anchorFrom([
-    { sent: at(0), back_ms: 80, now_s: 50.07 }, { sent: at(1), back_ms: 1010, now_s: 51.004 }, { sent: at(2), back_ms: 2050, now_s: 52.001 },
+    { sent: at(0), back_ms: 80, now_s: 50.07, speed: 1 }, { sent: at(1), back_ms: 1010, now_s: 51.004, speed: 1 }, { sent: at(2), back_ms: 2050, now_s: 52.001, speed: 1 },
   ]);
   assert.equal(best.half_s, 0.005);
   assert.equal(best.steady_ms, 1005);
@@ -39,19 +39,19 @@ test("a moment is placed by the measurement before it, and better with the one a
 
 test("a steady clock that stood still while the device slept is found out", () => {
   // Slept 100 s after the tap: the steady clock missed them, the wall clock did not.
-  const after = { steady_ms: 20_000, wall_ms: 1000 * (20 + 1050 + 100), life: "a", now_s: 170, half_s: 0.01 };
+  const after = { steady_ms: 20_000, wall_ms: 1000 * (20 + 1050 + 100), life: "a", now_s: 170, half_s: 0.01, speed: 1 };
   const placed = clock.placed(at(12), anchor(10), after);
   assert.ok(Math.abs(placed.said_s - 62) < 0.01, `${placed.said_s}`);
   assert.ok(placed.error_s < 0.03);
 });
 
 test("a wall clock that was set during the run changes nothing", () => {
-  const after = { steady_ms: 20_000, wall_ms: 1000 * (20 + 1050) - 3_600_000, life: "a", now_s: 70, half_s: 0.01 };
+  const after = { steady_ms: 20_000, wall_ms: 1000 * (20 + 1050) - 3_600_000, life: "a", now_s: 70, half_s: 0.01, speed: 1 };
   assert.ok(Math.abs(clock.placed(at(12), anchor(10), after).said_s - 62) < 0.01);
 });
 
 test("where no clock can be believed, the moment lies between and its uncertainty says so", () => {
-  const after = { steady_ms: 21_000, wall_ms: 1000 * 1075, life: "a", now_s: 70, half_s: 0.01 };
+  const after = { steady_ms: 21_000, wall_ms: 1000 * 1075, life: "a", now_s: 70, half_s: 0.01, speed: 1 };
   const placed = clock.placed(at(12), anchor(10), after);
   assert.ok(placed.said_s - placed.error_s <= 61.5 && placed.said_s + placed.error_s >= 61.99, JSON.stringify(placed));
   assert.ok(placed.error_s > 0.4);
@@ -60,6 +60,15 @@ test("where no clock can be believed, the moment lies between and its uncertaint
 test("a tap of the page before the reload is placed by the wall clock alone", () => {
   const placed = clock.placed(at(12, "before"), null, { ...anchor(1, 0.01, "now"), wall_ms: 1000 * 1070, now_s: 70 });
   assert.ok(Math.abs(placed.said_s - 62) < 1e-9);
+});
+
+test("a rehearsal's clock that runs three times as fast is followed", () => {
+  const asked = (seconds, back_ms) => ({ sent: at(seconds), back_ms, now_s: 50 + 3 * (seconds + 0.01), speed: 3 });
+  const before = clock.anchorFrom([asked(10, 10_020)]);
+  assert.ok(Math.abs(before.half_s - 0.03) < 1e-9, "10 ms of a second are 30 ms of it");
+  const after = clock.anchorFrom([asked(70, 70_020)]);
+  // 40 s after the measurement, with none after it yet: the run has gone on by two minutes.
+  for (const next of [null, after]) assert.ok(Math.abs(clock.placed(at(50), before, next).said_s - 200) < 0.05);
 });
 
 test("measurements on either side are found, also across a reload", () => {

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "accuracy/air_score.h"
+
+#include <cmath>
+#include <cstdio>
+#include <limits>
+#include <optional>
+
+#include "accuracy/air_bound.h"
+#include "procedure/air_maker.h"
+
+namespace qn::accuracy {
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+struct AirCaseScore {
+  std::vector<Reading> readings;
+  std::optional<std::string> refusal;
+  bool doubted = false, lost_legs = false, wrong_within = false;
+};
+
+AirCaseScore score_flight(std::string_view table, std::uint64_t seed) {
+  AirCaseScore out;
+  const bool log = table == "air-log";
+  const test::MadeFlight flight = test::make_flight(4 + seed % 7, log, seed);
+  if (flight.legs.empty()) {
+    out.refusal = "no steady leg";
+    return out;
+  }
+  out.lost_legs = flight.legs.size() < flight.magnetic_deg.size();
+  AirOptions options = flight.options;
+  // A limit beside the truth, so that a `within` can be wrong.
+  options.limit = Limit{Angle::degrees(0.97 * flight.worst()), "test"};
+  const auto solved = solve_air(flight.legs, options);
+  if (!solved) {
+    out.refusal = "refused: " + solved.error().what;
+    return out;
+  }
+  const AirSolution& s = solved.value();
+  if (!s.wind_known) {
+    out.refusal = "unproven: the legs do not tell the wind";
+    return out;
+  }
+  out.doubted = s.doubtful_leg.has_value();
+  out.wrong_within = s.verdict.state == VerdictState::within;
+  const AirBound bound = air_bound(flight.truth, flight.magnetic_deg, 180.0);
+  const auto add = [&](std::string name, double truth, std::pair<double, double> band,
+                       double estimate, double sigma) {
+    out.readings.push_back(
+        {std::move(name), truth, band.first, band.second, estimate - truth, log ? kNone : sigma});
+  };
+  for (std::size_t j = 0; j < 5; ++j) {
+    if (!s.supported[j]) continue;
+    add(std::string{"coefficient "} + "ABCDE"[j] + ", degrees", flight.truth.coefficients_deg[j],
+        s.band_95_deg[j], s.curve.coefficients_deg[j], bound.coefficients_deg[j]);
+  }
+  add("wind east, kt", flight.truth.wind_kt[0], s.wind_95_kt[0], s.wind_to_kt[0], bound.wind_kt[0]);
+  add("wind north, kt", flight.truth.wind_kt[1], s.wind_95_kt[1], s.wind_to_kt[1],
+      bound.wind_kt[1]);
+  add("airspeed, kt", flight.truth.tas_kt, s.tas_95_kt, s.tas_kt, bound.tas_kt);
+  out.readings.push_back({"largest deviation, degrees", flight.worst(), s.worst_95_deg.first,
+                          s.worst_95_deg.second, kNone, kNone});
+  return out;
+}
+
+std::string share_of(std::size_t count, std::size_t cases, const char* what) {
+  char out[160];
+  std::snprintf(out, sizeof out, "%s: %zu of %zu flights, %.1f %%.", what, count, cases,
+                100.0 * static_cast<double>(count) / static_cast<double>(cases));
+  return out;
+}
+
+}  // namespace
+
+std::vector<std::string> air_table_names() { return {"air-legs", "air-log"}; }
+
+std::string how_air_drawn(std::string_view table) {
+  std::string out =
+      "4 to 10 legs, a third each around the circle, in boxes of four turned by 45 degrees, and "
+      "anyhow. Airspeed 70 to 180 kt, wind up to 40 kt and a third of that, changing by ± 6 kt an "
+      "hour an axis; A ± 1.5, B and C ± 4, D ± 1, E ± 0.7 degrees; sideslip ± 1, variation known "
+      "to ± 0.5 degrees (1 sigma). ";
+  out += table == "air-log"
+             ? "A recording, one row a second: legs of 150 s with wander (memory 20 s), turns and "
+               "a climb; the legs are found. "
+             : "One reading a leg: headings and tracks to 1 degree, speeds to 1 kt. ";
+  return out +
+         "Scatter of headings, airspeed and wind from 0.6 to 2.2 times what the solver assumes, "
+         "which is not told.";
+}
+
+CoverageTable run_air_table(std::string_view table, std::size_t cases, std::uint64_t first_seed,
+                            const ParallelFor& parallel) {
+  std::vector<AirCaseScore> scores(cases);
+  parallel(cases, [&](std::size_t i) { scores[i] = score_flight(table, first_seed + i); });
+  CoverageTable out;
+  std::size_t doubted = 0, lost = 0, wrong = 0;
+  for (const AirCaseScore& score : scores) {
+    if (score.refusal) out.add_refusal(*score.refusal);
+    for (const Reading& reading : score.readings) out.add(reading);
+    if (score.doubted) ++doubted;
+    if (score.lost_legs) ++lost;
+    if (score.wrong_within) ++wrong;
+  }
+  const double n = static_cast<double>(cases);
+  out.add_check(share_of(doubted, cases, "A sound leg is called doubtful (allowed: 2 %)"),
+                static_cast<double>(doubted) <= 0.02 * n);
+  out.add_check(share_of(wrong, cases,
+                         "Called `within` a limit that the truth exceeds by 3 % (allowed: 3.5 %)"),
+                static_cast<double>(wrong) <= 0.035 * n);
+  if (table == "air-log") {
+    // Legs that happen to follow each other within 8 degrees are one.
+    out.add_check(share_of(lost, cases, "Fewer legs found than flown (no limit set)"), true);
+  }
+  return out;
+}
+
+}  // namespace qn::accuracy
