@@ -128,6 +128,11 @@ HttpResponse Routes::quick(const HttpRequest& request) {
     return get ? earth(request) : method_not_known(request, "GET");
   }
   if (parts.size() == 2 && kind == "recordings") return method_not_known(request, "POST");
+  if (parts.size() == 3 && kind == "recordings") {
+    if (!get) return method_not_known(request, "GET");
+    const auto kept = shelf_->find(id);
+    return kept ? answer_json(200, recording_json(*kept)) : no_such_thing("recording", id);
+  }
   if (parts.size() == 4 && kind == "recordings" && what == "series") {
     return get ? series(request, id) : method_not_known(request, "GET");
   }

@@ -108,6 +108,36 @@ TEST_CASE("a run is streamed to its end, and its answer stands at the other addr
   CHECK(json::parse(document.body).at("verdict").at("state") == answer.at("verdict"));
   const std::string recording = answer.at("recording_id");
   CHECK(ask(server.port(), "GET", "/api/recordings/" + recording + "/series").status == 200);
+  const Answer seen = ask(server.port(), "GET", "/api/recordings/" + recording);
+  REQUIRE(seen.status == 200);
+  CHECK(json::parse(seen.body).at("id") == recording);
+  CHECK(json::parse(seen.body).at("samples").get<int>() > 100);
+  CHECK(ask(server.port(), "GET", "/api/recordings/none").status == 404);
+  CHECK(ask(server.port(), "DELETE", "/api/recordings/" + recording).status == 405);
+}
+
+TEST_CASE("a turning that was led live ends in a fit that the page can open", "[server]") {
+  const TemporaryFolder folder;
+  ServeOptions options = rehearsal(new_book(folder), true);
+  options.run->run.setup.procedure = RunSetup::Procedure::sensor;
+  options.run->run.setup.stations_deg = {0.0, 90.0, 180.0, 270.0};
+  const RunningServer server{options};
+  json answer;
+  for (int i = 0; i < 6000; ++i) {
+    const json view = view_of(server);
+    if (view.contains("answer") && view.at("answer").is_object()) answer = view.at("answer");
+    if (answer.is_object() && answer.at("fit_id") != "") break;
+    std::this_thread::sleep_for(std::chrono::milliseconds(10));
+  }
+  REQUIRE(answer.is_object());
+  REQUIRE(answer.at("state") == "done");
+  const std::string fit = answer.at("fit_id");
+  ask(server.port(), "GET", "/api/fits/" + fit + "/events");  // ends with the work
+  const Answer document = ask(server.port(), "GET", "/api/fits/" + fit);
+  REQUIRE(document.status == 200);
+  CHECK(json::parse(document.body).at("verdict").at("state") == answer.at("verdict"));
+  const std::string recording = answer.at("recording_id");
+  CHECK(ask(server.port(), "GET", "/api/recordings/" + recording).status == 200);
 }
 
 TEST_CASE("the server ends while a run goes on, which can be gone on with", "[server]") {

@@ -51,6 +51,8 @@ export const json = async <T>(address: string, how?: RequestInit): Promise<T> =>
 
 export const about = () => json<About>("/api/about");
 
+export const recording = (id: string) => json<Recording>(`/api/recordings/${encodeURIComponent(id)}`);
+
 export function bringRecording(
   file: File,
   columnMap: string[],

@@ -102,6 +102,22 @@ export function openAgain() {
 }
 export const hasFile = () => file !== null;
 
+/** The answer of a turning that was led live: its recording stands with the program, not here. */
+export async function openFit(recordingId: string, id: string) {
+  failure.value = null;
+  try {
+    if (answer.value?.id !== id) {
+      const seen = await api.recording(recordingId);
+      await api.followWork("fits", id, () => {});
+      recording.value = seen;
+      answer.value = { id, document: await api.document(id), recording: seen, asked: askedNow() };
+    }
+    editing.value = false;
+  } catch (trouble) {
+    fail(trouble, "recording");
+  }
+}
+
 export async function solve() {
   failure.value = null;
   const brought = recording.value;

@@ -2,7 +2,7 @@
 // Which of the page's views is shown; kept in the address, so that it can be linked and gone back to.
 import { signal } from "@preact/signals";
 import { openAnswer } from "./run_session";
-import { failure, saidQuietly } from "./session";
+import { failure, openFit, saidQuietly } from "./session";
 
 /** Those at the top of each page, with their words there. */
 export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"], ["begin", "Live run"]] as const;
@@ -11,7 +11,7 @@ export type View = (typeof views)[number][0] | (typeof others)[number];
 
 const all: readonly View[] = [...views.map(([name]) => name), ...others];
 
-/** "#/disturbance/4/9": the view and what is meant in it. */
+/** "#/disturbance/4/9", "#/sensor/4/7": the view and the answer that is meant in it. */
 export function placeIn(hash: string): { view: View; ids: string[] } {
   const [name = "", ...ids] = hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
   return { view: all.find((one) => one === name) ?? "sensor", ids };
@@ -22,8 +22,10 @@ export const view = signal<View>(placeIn(location.hash).view);
 function arrived() {
   const { view: now, ids } = placeIn(location.hash);
   view.value = now;
-  const [recording, disturbance] = ids;
-  if (now === "disturbance" && recording && disturbance) void openAnswer(recording, disturbance);
+  const [recording, work] = ids;
+  if (!recording || !work) return;
+  if (now === "disturbance") void openAnswer(recording, work);
+  if (now === "sensor") void openFit(recording, work);
 }
 
 export function followAddress() {

@@ -25,12 +25,7 @@ export function Over({ run }: { run: Shown }) {
         <>
           {isVerdict(answer.verdict) && <VerdictMark state={answer.verdict} />}
           <p class="answerwords">{sentence(answer.sentence)}</p>
-          {answer.fit_id ? (
-            <>
-              <a class="press" href={`/api/fits/${encodeURIComponent(answer.fit_id)}/sheet.pdf?paper=a4`} download="sensor-fit-sheet.pdf">Save the sheet</a>
-              <a class="choice" href={`/api/fits/${encodeURIComponent(answer.fit_id)}`} download="sensor-fit.json">Numbers (JSON)</a>
-            </>
-          ) : <a class="press" href={`#/disturbance/${encodeURIComponent(answer.recording_id)}/${encodeURIComponent(answer.disturbance_id)}`}>See the whole answer</a>}
+          <a class="press" href={`#/${answer.fit_id ? "sensor" : "disturbance"}/${encodeURIComponent(answer.recording_id)}/${encodeURIComponent(answer.fit_id || answer.disturbance_id)}`}>See the whole answer</a>
         </>
       )}
       <a class="choice" href="#/begin">Another run, or go on with one</a>
