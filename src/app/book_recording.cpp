@@ -50,8 +50,8 @@ Result<LinkDescription> description_of(std::size_t number, const LinkRecord& lin
 
 class BookSink : public ChunkSink {
  public:
-  BookSink(std::shared_ptr<SharedBook> book, RecordingId recording, double later_s)
-      : book_{std::move(book)}, recording_{recording}, later_s_{later_s}, from_s_{later_s} {}
+  BookSink(std::shared_ptr<SharedBook> book, RecordingId recording, double later_s, double from_s)
+      : book_{std::move(book)}, recording_{recording}, later_s_{later_s}, from_s_{from_s} {}
 
   Result<Done> add_link(const LinkDescription&) override { return Done{}; }
 
@@ -120,8 +120,8 @@ Result<RecordingId> start_book_recording(Book& book, const NewRecording& head,
 }
 
 std::unique_ptr<ChunkSink> book_chunk_sink(std::shared_ptr<SharedBook> book, RecordingId recording,
-                                           double later_s) {
-  return std::make_unique<BookSink>(std::move(book), recording, later_s);
+                                           double later_s, double from_s) {
+  return std::make_unique<BookSink>(std::move(book), recording, later_s, from_s);
 }
 
 Result<LinkRecording> book_link_recording(const Book& book, RecordingId id) {

@@ -30,8 +30,10 @@ struct SharedBook {
 /// opened, or opened again, stands there as a piece of 0 bytes: what came before does not go on.
 ///
 /// later_s  added to all times: the recording goes on after a crash
+/// from_s   where the first stretch begins, on the recording's clock; not later_s itself, because
+///          the links have been open for a while when it goes on
 std::unique_ptr<ChunkSink> book_chunk_sink(std::shared_ptr<SharedBook> book, RecordingId recording,
-                                           double later_s);
+                                           double later_s, double from_s);
 
 /// A recording of the book as its links brought it, to be decoded.
 /// errors  those of the book; BadInput: it does not say how a link is to be read

@@ -167,7 +167,8 @@ Result<Done> LiveRun::resume(const LiveRunRequest& request) {
   auto live = LiveLinks::open(setup_.links, request.links);
   if (!live) return live.error();
   live_ = std::move(live).value();
-  later_s_ = recording_time_now(anchor, last_s) - live_->now_s();
+  from_s_ = recording_time_now(anchor, last_s);
+  later_s_ = from_s_ - live_->now_s();
   engine_ = std::make_unique<run::Engine>(plan.value(), journal);
   const double now = now_s();
   const auto anchored = book.append_event(run_, {now, kAnchor, to_json(anchor_now(now)), ""});
@@ -256,7 +257,7 @@ Result<Done> LiveRun::on_tick(double links_s) {
 }
 
 Result<Done> LiveRun::run() {
-  const auto sink = book_chunk_sink(book_, recording_, later_s_);
+  const auto sink = book_chunk_sink(book_, recording_, later_s_, from_s_);
   LiveLinks::Handlers handlers;
   handlers.sink = sink.get();
   handlers.on_reading = [&](std::size_t link, const TimedReading& timed) {

@@ -105,6 +105,7 @@ class LiveRun {
   RecordingId recording_{};
   RunId run_{};
   double later_s_ = 0.0;  ///< of the recording when the links were opened
+  double from_s_ = 0.0;   ///< where it goes on: a little later, when all of them were
 
   mutable std::mutex mutex_;  ///< of all below; never held while listeners are called
   std::unique_ptr<run::Engine> engine_;

@@ -43,7 +43,7 @@ TEST_CASE("what a link brings comes back as it came, and where it was opened aga
   const test::TemporaryFolder folder;
   const auto book = new_book(folder);
   const RecordingId id = begin(book->book);
-  const auto sink = book_chunk_sink(book, id, 0.0);
+  const auto sink = book_chunk_sink(book, id, 0.0, 0.0);
   REQUIRE(sink->add({LinkEvent::Kind::opened, 1, 0.1, ""}));
   REQUIRE(sink->add(bytes(0.5, "x,y,z\n20.0,-3.0,43.0\n20.")));
   REQUIRE(sink->flush(1.0));
@@ -73,18 +73,24 @@ TEST_CASE("a recording that goes on after a crash has later times", "[app][close
   const test::TemporaryFolder folder;
   const auto book = new_book(folder);
   const RecordingId id = begin(book->book);
-  const auto first = book_chunk_sink(book, id, 0.0);
+  const auto first = book_chunk_sink(book, id, 0.0, 0.0);
   REQUIRE(first->add(bytes(0.5, "1,2,3\n")));
   REQUIRE(first->flush(1.0));
-  const auto second = book_chunk_sink(book, id, 10.0);
+  const auto second = book_chunk_sink(book, id, 10.0, 10.0);
   REQUIRE(second->add(bytes(0.5, "4,5,6\n")));
   REQUIRE(second->flush(0.7));
   CHECK(book->book.complete_until_s(id).value() == Approx(10.7));
   const auto back = book_link_recording(book->book, id);
   REQUIRE(back);
   CHECK(back.value().events.back().time_s == 10.5);
+  // Opening the links took 0.5 s: their zero lies before the end of what is kept, what comes does
+  // not.
+  const auto third = book_chunk_sink(book, id, 10.5, 11.0);
+  REQUIRE(third->add(bytes(0.6, "7,8,9\n")));
+  REQUIRE(third->flush(0.7));
+  CHECK(book->book.complete_until_s(id).value() == Approx(11.2));
   // Never backward: one that would begin before the end of the last is refused, not mended.
-  const auto wrong = book_chunk_sink(book, id, 5.0);
+  const auto wrong = book_chunk_sink(book, id, 5.0, 5.0);
   CHECK_FALSE(wrong->flush(0.1));
 }
 
