@@ -201,7 +201,9 @@ void say_source(const std::string& name, const SourceHealth& health, Words& word
         "quiet. Switch its power off and on.",
         stuck_s, name));
   }
-  if (health.gaps() > 0) {
+  if (health.gaps() == 1) {
+    words.push_back(fmt::format("One pause in '{}', of {:.1f} s.", name, health.longest_gap_s()));
+  } else if (health.gaps() > 1) {
     words.push_back(fmt::format("{} pauses in '{}', the longest {:.1f} s.", health.gaps(), name,
                                 health.longest_gap_s()));
   }

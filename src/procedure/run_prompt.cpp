@@ -126,7 +126,7 @@ void look_ahead(const State& s, Prompt& prompt) {
 void say_over(const State& s, Prompt& prompt) {
   prompt.over = true;
   prompt.sentence = s.stopped ? "Stopped. What was recorded is kept."
-                              : "That was all. The answer is worked out now.";
+                              : "That was all. What was recorded is kept.";
   if (!s.stopped) return;
   std::string on;
   for (const Helper& helper : s.helpers_on) on += (on.empty() ? "" : ", ") + helper.name;

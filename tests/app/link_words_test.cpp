@@ -156,7 +156,7 @@ TEST_CASE("a clock that goes back, or counts in another unit", "[app][closed-for
 TEST_CASE("pauses and losses are counted", "[app][closed-form]") {
   Heard link{kField, true};
   for (int i = 0; i < 100; ++i) link.bytes(field_line(i), i == 60 ? 2.3 : 0.1);
-  link.says("1 pauses in 'lines', the longest 2.3 s");
+  link.says("One pause in 'lines', of 2.3 s");
   link.take({Kind::lost, 1, 12.3, ""});
   link.take({Kind::opened, 1, 14.0, ""});
   link.says("The link was lost 1 times, and is back.");

@@ -179,7 +179,7 @@ const states = {
   long: { sentence: "Switch on radio, transponder, navigation lights, strobe lights and pitot heat, all within a few seconds.", device: "", caution: "Pitot heat: cover off, do not touch.", members: ["radio", "transponder", "navigation lights", "strobe lights", "pitot heat"], held: "Long enough: more time would not narrow the band; repeats may." },
   trouble: { links: [{ ...blank.links[0], alive: false, silent_s: 12 }], noticed: "Something changed at 7:03 that was nothing asked for." },
   paused: { paused: true, main: { label: "Go on", kind: "resume", ago_s: 0 }, second: null, sentence: "Paused. Left landing light is still away: put it back when you can." },
-  over: { phase: "over", main: null, second: null, device: "", sentence: "That was all. The answer is worked out now.", answer: { state: "done", error: null, recording_id: "3", disturbance_id: "7", verdict: "over", sentence: "The left landing light turns north by 3.6° to 4.1°, your limit is 1.0°.", finding: 2 } },
+  over: { phase: "over", main: null, second: null, device: "", sentence: "That was all. What was recorded is kept.", answer: { state: "done", error: null, recording_id: "3", disturbance_id: "7", verdict: "over", sentence: "The left landing light turns north by 3.6° to 4.1°, your limit is 1.0°.", finding: 2 } },
 };
 
 for (const [width, height, theme] of [[360, 640, "sun"], [740, 360, "night"], [820, 1180, "paper"]]) {
