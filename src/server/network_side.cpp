@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "app/utc_now.h"
+#include "server/pairing_file.h"
 #include "server/qr_code.h"
 
 namespace qn {
@@ -29,7 +30,14 @@ NetworkSide::NetworkSide(const LanOptions& options, OwnNames names, std::string 
       folder_{std::move(folder)},
       identity_{std::move(identity)},
       pairing_{options.now_s, utc_now},
-      door_{pairing_, options.limits} {}
+      door_{pairing_, options.limits} {
+  const std::string path = folder_ + "/pairings.json";
+  pairing_.restore(read_pairings(path, options_.unix_s()));
+  // A disk that does not take it costs the next run of the program its pairings, and nothing now.
+  pairing_.on_changed = [this, path] {
+    static_cast<void>(write_pairings(path, pairing_.kept(), options_.unix_s()));
+  };
+}
 
 void NetworkSide::opened_on(std::uint16_t port) {
   port_ = port;

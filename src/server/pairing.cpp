@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cctype>
+#include <charconv>
 #include <utility>
 
 #include "vocab/expects.h"
@@ -43,6 +44,17 @@ std::string hex(const std::array<unsigned char, n>& bytes) {
     text += kDigits[byte & 15];
   }
   return text;
+}
+
+std::optional<std::array<unsigned char, 32>> hash_from(const std::string& digits) {
+  std::array<unsigned char, 32> hash{};
+  if (digits.size() != 2 * hash.size()) return std::nullopt;
+  for (std::size_t i = 0; i < hash.size(); ++i) {
+    const char* const from = digits.data() + 2 * i;
+    const auto [end, trouble] = std::from_chars(from, from + 2, hash[i], 16);
+    if (trouble != std::errc{} || end != from + 2) return std::nullopt;
+  }
+  return hash;
 }
 
 // What was typed, as the code is kept. Empty when it cannot be one.
@@ -114,6 +126,7 @@ Pairing::Entry Pairing::let_in(const std::string& name) {
   visitors_.push_back({hex(random_bytes<8>()), own_name(name), code_role_, utc_now_(), now_s_()});
   hashes_.push_back(hash_of(token));
   since_s_.push_back(now_s_());
+  if (on_changed) on_changed();
   return {Outcome::paired, token, false};
 }
 
@@ -157,22 +170,56 @@ std::optional<PairedVisitor> Pairing::who(const std::string& token) {
   return visitors_[found];
 }
 
-bool Pairing::revoke(const std::string& id) {
-  for (std::size_t i = 0; i < visitors_.size(); ++i) {
-    if (visitors_[i].id != id) continue;
-    drop(i);
-    return true;
-  }
-  return false;
+std::optional<std::size_t> Pairing::index_of(const std::string& id) const {
+  const auto there = std::find_if(visitors_.begin(), visitors_.end(),
+                                  [&](const PairedVisitor& one) { return one.id == id; });
+  if (there == visitors_.end()) return std::nullopt;
+  return static_cast<std::size_t>(there - visitors_.begin());
 }
 
-void Pairing::drop(std::size_t index) {
+bool Pairing::revoke(const std::string& id) {
+  const auto index = index_of(id);
+  if (index) drop(*index);
+  return index.has_value();
+}
+
+bool Pairing::supersede(const std::string& id) {
+  const auto index = index_of(id);
+  if (index) forget(*index);
+  return index.has_value();
+}
+
+void Pairing::forget(std::size_t index) {
   const auto at = static_cast<std::ptrdiff_t>(index);
-  const std::string id = visitors_[index].id;
   visitors_.erase(visitors_.begin() + at);
   hashes_.erase(hashes_.begin() + at);
   since_s_.erase(since_s_.begin() + at);
+  if (on_changed) on_changed();
+}
+
+void Pairing::drop(std::size_t index) {
+  const std::string id = visitors_[index].id;
+  forget(index);
   if (on_gone) on_gone(id);
+}
+
+std::vector<KeptPairing> Pairing::kept() const {
+  std::vector<KeptPairing> out;
+  for (std::size_t i = 0; i < visitors_.size(); ++i) {
+    const PairedVisitor& v = visitors_[i];
+    out.push_back({v.id, v.name, v.role, v.since_utc, hex(hashes_[i]), now_s_() - since_s_[i]});
+  }
+  return out;
+}
+
+void Pairing::restore(const std::vector<KeptPairing>& kept) {
+  for (const KeptPairing& one : kept) {
+    const auto hash = hash_from(one.token_sha256);
+    if (!hash || one.age_s > kVisitLife_s || visitors_.size() >= kMostVisitors) continue;
+    visitors_.push_back({one.id, one.name, one.role, one.since_utc, now_s_()});
+    hashes_.push_back(*hash);
+    since_s_.push_back(now_s_() - one.age_s);
+  }
 }
 
 Pairing::Hash Pairing::hash_of(const std::string& text) {

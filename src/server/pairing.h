@@ -21,6 +21,15 @@ struct PairedVisitor {
   double seen_s = 0.0;  ///< when it asked last, on the clock of Pairing
 };
 
+/// The same as it is kept between runs of the program.
+struct KeptPairing {
+  std::string id, name;
+  Role role = Role::look_on;
+  std::string since_utc;
+  std::string token_sha256;  ///< hex
+  double age_s = 0.0;        ///< since it was paired
+};
+
 /// Who may come in from the network: one code at a time, good for one device and five minutes.
 /// For one thread.
 class Pairing {
@@ -57,8 +66,16 @@ class Pairing {
   std::optional<PairedVisitor> who(const std::string& token);
   const std::vector<PairedVisitor>& visitors() const { return visitors_; }
   bool revoke(const std::string& id);  ///< false: none such
+  /// That device has another pairing now; what it has open stays open. false: none such
+  bool supersede(const std::string& id);
   double now_s() const { return now_s_(); }
 
+  std::vector<KeptPairing> kept() const;
+  /// Those of an earlier run that are not too old; what is not a hash is left out.
+  void restore(const std::vector<KeptPairing>& kept);
+
+  /// Called when visitors() has got or lost somebody, but not by restore().
+  std::function<void()> on_changed;
   /// Called when a visitor may no longer come in, whatever the reason.
   std::function<void(const std::string& id)> on_gone;
 
@@ -69,6 +86,8 @@ class Pairing {
   Entry wrong_from(const std::string& peer);
   Entry let_in(const std::string& name);
   std::string own_name(const std::string& wanted) const;
+  std::optional<std::size_t> index_of(const std::string& id) const;
+  void forget(std::size_t index);
   void drop(std::size_t index);
 
   std::function<double()> now_s_;

@@ -42,6 +42,7 @@ HttpResponse change_pairing(const HttpRequest& request, NetworkSide& side) {
 // From the network, where only the status tells how it went.
 HttpResponse enter(const HttpRequest& request, NetworkSide& side) {
   HttpResponse answer = nothing_to_see();
+  const auto before = side.pairing().who(token_in(request.cookie));
   const auto order = pair_order_from_json(request.body);
   // What cannot be read counts as a wrong code, or it would be a way to ask without end.
   const auto entry = side.pairing().enter(order ? order.value().code : std::string{},
@@ -51,6 +52,7 @@ HttpResponse enter(const HttpRequest& request, NetworkSide& side) {
   if (entry.outcome == Pairing::Outcome::paired) {
     answer.status = 204;
     answer.cookie = pairing_cookie(entry.token);
+    if (before) side.pairing().supersede(before->id);  // the same device, in its new role
   }
   return answer;
 }

@@ -1,19 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "server/tls_identity.h"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <algorithm>
-#include <cerrno>
 #include <cstdlib>
-#include <cstring>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <optional>
 #include <vector>
+
+#include "server/private_file.h"
 
 namespace qn {
 namespace {
@@ -30,10 +24,9 @@ Error disk_refuses_key(const std::string& path, const std::string& reason) {
 
 // One file, so that a key and another run's certificate never stand side by side.
 std::optional<TlsIdentity> read_kept(const std::string& path) {
-  struct stat about {};
-  if (::stat(path.c_str(), &about) != 0 || (about.st_mode & 077) != 0) return std::nullopt;
-  std::ifstream in{path, std::ios::binary};
-  const std::string all{std::istreambuf_iterator<char>{in}, {}};
+  const auto read = read_private_file(path);
+  if (!read) return std::nullopt;
+  const std::string& all = *read;
   const std::size_t certificate = all.find("-----BEGIN CERTIFICATE-----");
   const std::size_t between = all.find(kEnd);
   if (certificate == std::string::npos || between == std::string::npos) return std::nullopt;
@@ -45,21 +38,6 @@ std::optional<TlsIdentity> read_kept(const std::string& path) {
   if (!facts) return std::nullopt;
   identity.facts = std::move(facts).value();
   return identity;
-}
-
-std::optional<Error> write_kept(const std::string& path, const CertifiedKey& kept) {
-  std::string name = path + "-XXXXXX";
-  const int file = ::mkstemp(name.data());  // readable by its owner alone from the first byte
-  if (file < 0) return disk_refuses_key(path, std::strerror(errno));
-  const std::string all = kept.key + kept.certificate + kept.authority;
-  const bool written = ::write(file, all.data(), all.size()) == static_cast<ssize_t>(all.size()) &&
-                       ::fsync(file) == 0;
-  const int why = errno;
-  ::close(file);
-  if (written && ::rename(name.c_str(), path.c_str()) == 0) return std::nullopt;
-  const int reason = written ? errno : why;
-  ::unlink(name.c_str());
-  return disk_refuses_key(path, std::strerror(reason));
 }
 
 bool has_all(const std::vector<std::string>& kept, const std::vector<std::string>& wanted) {
@@ -107,7 +85,10 @@ Result<TlsIdentity> tls_identity(const std::string& folder, const OwnNames& name
   }
   auto fresh = make_certificate(wanted, now_unix_s);
   if (!fresh) return fresh.error();
-  if (const auto error = write_kept(path, fresh.value())) return *error;
+  const CertifiedKey& made_now = fresh.value();
+  const auto refused =
+      write_private_file(path, made_now.key + made_now.certificate + made_now.authority);
+  if (refused) return disk_refuses_key(path, *refused);
   auto facts = facts_of(fresh.value());
   if (!facts) return facts.error();
   return TlsIdentity{std::move(fresh).value(), std::move(facts).value()};

@@ -32,13 +32,13 @@ export async function startProgram() {
   return { address, stop };
 }
 
-export async function startBrowser() {
+/** workers  "block": no page of an earlier test comes back from a worker's keeping */
+export async function startBrowser(workers = "block") {
   const profile = mkdtempSync(join(tmpdir(), "quietnorth-browser-"));
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: process.env.QN_CHROMIUM ?? "/usr/bin/chromium", headless: true, args: browserArguments,
     acceptDownloads: true, reducedMotion: "reduce",
-    // Its requests never end while the tests' own tool watches them; tests/unit/worker.test.mjs has it.
-    serviceWorkers: "block",
+    serviceWorkers: workers,
   });
   return {
     context,

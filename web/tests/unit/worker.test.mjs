@@ -28,7 +28,7 @@ function world(network) {
   vm.runInNewContext(readFileSync(join(web, "src/worker.js"), "utf8"), {
     self: { addEventListener: (type, act) => { handlers[type] = act; }, skipWaiting: () => {}, clients: { claim: () => {} }, location: { origin: "https://host" } },
     caches: { open: async () => cache }, fetch: (request) => own.network(typeof request === "string" ? request : new URL(request.url).pathname),
-    URL, AbortController, setTimeout, clearTimeout, Promise, Error,
+    URL, AbortController, Response, setTimeout, clearTimeout, Promise, Error,
   });
   return own;
 }
