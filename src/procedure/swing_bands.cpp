@@ -1,19 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <utility>
 
 #include "estimation/gaussian_draws.h"
-#include "estimation/peak_band.h"
 #include "procedure/swing_compass_internal.h"
+#include "procedure/swing_mixture_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
 namespace {
 
 constexpr std::size_t kDraws = 800;
-constexpr int kCurveStep_deg = 5;
-constexpr unsigned kSeed = 20260601;
 // A coefficient whose band is no narrower than this share of what was believed before is not told
 // by the readings.
 constexpr double kTold = 0.6;
@@ -28,134 +27,195 @@ std::vector<SwingRow> rows_without(const CompassFit& fit, const GrossSet& set) {
   return out;
 }
 
+double share_of(const CompassFit& fit, std::size_t k) {
+  double total = 0.0;
+  for (std::size_t i = 0; i < fit.posteriors.size(); ++i) total += fit.sets[i].probability;
+  return fit.sets[k].probability / total;
+}
+
 // From every opinion in proportion to its probability.
 std::vector<SwingParameters> all_draws(const CompassFit& fit) {
-  double total = 0.0;
-  for (std::size_t k = 0; k < fit.posteriors.size(); ++k) total += fit.sets[k].probability;
   std::vector<SwingParameters> out;
+  out.reserve(kDraws);
   for (std::size_t k = fit.posteriors.size(); k-- > 0;) {
-    const double share = fit.sets[k].probability / total * static_cast<double>(kDraws);
+    const double share = share_of(fit, k) * static_cast<double>(kDraws);
     const std::size_t count =
         k == 0 ? kDraws - out.size() : 2 * static_cast<std::size_t>(std::lround(0.5 * share));
     if (count == 0) continue;
-    const auto draws = draw_swing(rows_without(fit, fit.sets[k]), fit.posteriors[k], fit.prior,
-                                  count, kSeed + static_cast<unsigned>(k));
-    out.insert(out.end(), draws.begin(), draws.end());
+    draw_swing(rows_without(fit, fit.sets[k]), fit.posteriors[k], fit.prior, out.size(), count,
+               out);
   }
   return out;
 }
 
-SwingParameters mean_of(const std::vector<SwingParameters>& draws) {
-  SwingParameters mean{};
-  for (const SwingParameters& d : draws) {
-    for (std::size_t j = 0; j < kSwingParameters; ++j) mean[j] += d[j];
-  }
-  for (double& m : mean) m /= static_cast<double>(draws.size());
-  return mean;
+// Of many draws about 0 only the outer ones are put in order.
+std::pair<double, double> outer_95(const std::vector<double>& off, std::vector<double>& kept) {
+  double squares = 0.0;
+  for (const double x : off) squares += x * x;
+  const double sigma = std::sqrt(squares / static_cast<double>(off.size()));
+  const auto cut = static_cast<std::size_t>(0.025 * static_cast<double>(off.size()));
+  const auto outer = [&](double sign) {
+    double from = 1.3 * sigma;
+    do {
+      kept.clear();
+      for (const double x : off) {
+        if (sign * x >= from) kept.push_back(sign * x);
+      }
+      from -= 0.5 * sigma + 1e-12;
+    } while (kept.size() <= cut);
+    std::nth_element(kept.begin(), kept.begin() + static_cast<std::ptrdiff_t>(cut), kept.end(),
+                     std::greater<>{});
+    return sign * kept[cut];
+  };
+  return {outer(-1.0), outer(1.0)};
 }
 
-std::pair<double, double> quantiles_95(std::vector<double>& values) {
-  return {quantile(values, 0.025), quantile(values, 0.975)};
-}
+/// The law of A..E and h/2: normal laws while rounding is fine, else only its draws.
+class SwingLaw {
+ public:
+  SwingLaw(const CompassFit& fit, const std::vector<SwingParameters>& draws, double north_deg)
+      : draws_{draws}, north_deg_{north_deg} {
+    for (std::size_t k = 0; k < fit.posteriors.size(); ++k) {
+      const SwingPosterior& posterior = fit.posteriors[k];
+      normal_ = normal_ && !coarsely_rounded(posterior, fit.prior);
+      const double best = posterior.likeliest().log_weight;
+      double total = 0.0;
+      for (const SwingNode& node : posterior.nodes) total += std::exp(node.log_weight - best);
+      for (const SwingNode& node : posterior.nodes) {
+        nodes_.push_back(&node);
+        mixture_.weights.push_back(share_of(fit, k) * std::exp(node.log_weight - best) / total);
+      }
+    }
+    mixture_.means.resize(nodes_.size());
+    mixture_.sigmas.resize(nodes_.size());
+    off_.resize(draws.size());
+    for (std::size_t j = 0; j < kSwingParameters; ++j) {
+      SwingParameters way{};
+      way[j] = 1.0;
+      mean_[j] = mean_along(way);
+    }
+  }
+
+  const SwingParameters& mean() const { return mean_; }
+
+  SwingMatrix covariance() const {
+    SwingMatrix out{};
+    const auto add = [&](const SwingParameters& at, double weight) {
+      for (std::size_t i = 0; i < kSwingParameters; ++i) {
+        for (std::size_t j = 0; j < kSwingParameters; ++j) {
+          out[i][j] += weight * (at[i] - mean_[i]) * (at[j] - mean_[j]);
+        }
+      }
+    };
+    if (normal_) {
+      for (std::size_t k = 0; k < nodes_.size(); ++k) {
+        add(nodes_[k]->theta, mixture_.weights[k]);
+        for (std::size_t i = 0; i < kSwingParameters; ++i) {
+          for (std::size_t j = 0; j < kSwingParameters; ++j) {
+            out[i][j] += mixture_.weights[k] * nodes_[k]->spread.covariance[i][j];
+          }
+        }
+      }
+    } else {
+      for (const SwingParameters& d : draws_) add(d, 1.0 / static_cast<double>(draws_.size()));
+    }
+    out[0][0] += north_deg_ * north_deg_;
+    return out;
+  }
+
+  /// 95 % of way'(theta - mean), north included.
+  std::pair<double, double> band_95(const SwingParameters& way) {
+    const double north = way[0] * north_deg_;
+    if (!normal_) {
+      for (std::size_t d = 0; d < draws_.size(); ++d) {
+        off_[d] = north * swing_numbers(d)[kSwingParameters] + along(way, draws_[d]);
+      }
+      return outer_95(off_, kept_);
+    }
+    for (std::size_t k = 0; k < nodes_.size(); ++k) {
+      mixture_.means[k] = along(way, nodes_[k]->theta);
+      mixture_.sigmas[k] = std::sqrt(quadratic(nodes_[k]->spread.covariance, way) + north * north);
+    }
+    return mixture_.band_95();
+  }
+
+ private:
+  double along(const SwingParameters& way, const SwingParameters& theta) const {
+    double sum = 0.0;
+    for (std::size_t j = 0; j < kSwingParameters; ++j) sum += way[j] * (theta[j] - mean_[j]);
+    return sum;
+  }
+  double mean_along(const SwingParameters& way) const {
+    double sum = 0.0;
+    if (normal_) {
+      for (std::size_t k = 0; k < nodes_.size(); ++k) {
+        sum += mixture_.weights[k] * along(way, nodes_[k]->theta);
+      }
+      return sum;
+    }
+    for (const SwingParameters& d : draws_) sum += along(way, d);
+    return sum / static_cast<double>(draws_.size());
+  }
+
+  const std::vector<SwingParameters>& draws_;
+  double north_deg_;
+  bool normal_ = true;
+  std::vector<const SwingNode*> nodes_;
+  NormalMixture mixture_;
+  std::vector<double> off_, kept_;
+  SwingParameters mean_{};
+};
 
 void fill_coefficients(SwingCompass& compass, const CompassFit& fit, const SwingSettings& settings,
-                       const std::vector<SwingParameters>& draws) {
-  const double count = static_cast<double>(draws.size());
+                       SwingLaw& law) {
+  const SwingMatrix covariance = law.covariance();
   for (std::size_t i = 0; i < 5; ++i) {
-    std::vector<double> values;
-    for (const SwingParameters& d : draws) values.push_back(d[i]);
-    compass.band_95_deg[i] = quantiles_95(values);
-    for (std::size_t j = 0; j < 5; ++j) {
-      double sum = 0.0;
-      for (const SwingParameters& d : draws) {
-        sum +=
-            (d[i] - compass.curve.coefficients_deg[i]) * (d[j] - compass.curve.coefficients_deg[j]);
-      }
-      compass.covariance_deg2[i][j] = sum / count;
-    }
-    compass.sigma_deg[i] = std::sqrt(compass.covariance_deg2[i][i]);
+    SwingParameters way{};
+    way[i] = 1.0;
+    const auto [lo, hi] = law.band_95(way);
+    compass.band_95_deg[i] = {law.mean()[i] + lo, law.mean()[i] + hi};
+    for (std::size_t j = 0; j < 5; ++j) compass.covariance_deg2[i][j] = covariance[i][j];
+    compass.sigma_deg[i] = std::sqrt(covariance[i][i]);
     const double before = std::hypot(fit.prior.sd[i], i == 0 ? settings.north_sigma_deg : 0.0);
     compass.supported[i] = compass.sigma_deg[i] < kTold * before;
   }
+  if (fit.both_turns) {
+    compass.hysteresis_deg = 2.0 * law.mean()[5];
+    compass.hysteresis_sigma_deg = 2.0 * std::sqrt(covariance[5][5]);
+  }
 }
 
-// Test inversion keeps the shape of the curve, and where the estimate has two peaks of like height
-// it puts a chance excess of one over the other down to luck: its upper end was passed in 7 % of
-// swings. The curve as it may be is no better a guide on its own (docs/math/swing.md), but its 95th
-// percentile bounds that case and no other.
-double high_peak(const std::vector<double>& curve, const std::vector<double>& deviations) {
-  std::vector<double> peaks(deviations.size() / curve.size());
-  for (std::size_t d = 0; d < peaks.size(); ++d) {
-    for (std::size_t z = 0; z < curve.size(); ++z) {
-      peaks[d] = std::max(peaks[d], std::fabs(curve[z] + deviations[d * curve.size() + z]));
-    }
-  }
-  return quantile(peaks, 0.95);
-}
-
-}  // namespace
-
-SwingShape shape_of(const DeviationCurve& estimate, const std::vector<double>& draws_deg) {
-  SwingShape shape;
-  std::vector<double> curve;
-  std::vector<SwingCoefficients> ways;
-  for (int z = 0; z < 360; z += kCurveStep_deg) {
-    const auto value = estimate.at(z);
-    curve.push_back(value.deviation_deg);
-    ways.push_back(value.per_coefficient);
-    if (std::fabs(value.deviation_deg) > shape.worst_deg) {
-      shape.worst_deg = std::fabs(value.deviation_deg);
-      shape.worst_at_deg = z;
-    }
-  }
-  const std::size_t draws = draws_deg.size() / 5;
-  std::vector<double> deviations(draws * curve.size());
-  for (std::size_t d = 0; d < draws; ++d) {
-    for (std::size_t z = 0; z < curve.size(); ++z) {
-      double sum = 0.0;
-      for (std::size_t j = 0; j < 5; ++j) {
-        sum += ways[z][j] * (draws_deg[5 * d + j] - estimate.coefficients_deg[j]);
-      }
-      deviations[d * curve.size() + z] = sum;
-    }
-  }
-  shape.worst_95_deg = peak_band_95(curve, deviations);
-  shape.worst_95_deg.second = std::max(shape.worst_95_deg.second, high_peak(curve, deviations));
-  for (std::size_t z = 0; z < curve.size(); z += 10 / kCurveStep_deg) {
-    std::vector<double> values;
-    for (std::size_t d = 0; d < draws; ++d) values.push_back(deviations[d * curve.size() + z]);
-    const auto [lo, hi] = quantiles_95(values);
-    shape.points.push_back(
-        {static_cast<double>(z) * kCurveStep_deg, curve[z], curve[z] + lo, curve[z] + hi});
-  }
-  return shape;
-}
-
-void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSettings& settings) {
-  std::vector<SwingParameters> draws = all_draws(fit);
-  const SwingParameters mean = mean_of(draws);
-  compass.solved = true;
-  compass.curve = curve_of(fit.form, mean);
-  SquareMatrix unit{1};
-  unit(0, 0) = settings.north_sigma_deg * settings.north_sigma_deg;
-  // Its own seed, and the order of the draws is mixed by parity: north knows nothing of the fit.
-  const auto north = gaussian_draws(unit, 2 * draws.size(), kSeed + 1000);
-  for (std::size_t d = 0; d < draws.size(); ++d) draws[d][0] += north[2 * d];
-  fill_coefficients(compass, fit, settings, draws);
-  for (const SwingParameters& d : draws) {
-    compass.draws_deg.insert(compass.draws_deg.end(), d.begin(), d.begin() + 5);
-  }
-  SwingShape shape = shape_of(compass.curve, compass.draws_deg);
+void fill_curve(SwingCompass& compass, SwingLaw& law) {
+  SwingShape shape = peak_of(compass.curve, compass.draws_deg);
   compass.worst_deviation_deg = shape.worst_deg;
   compass.worst_at_deg = shape.worst_at_deg;
   compass.worst_95_deg = shape.worst_95_deg;
   compass.points = std::move(shape.points);
-  if (fit.both_turns) {
-    compass.hysteresis_deg = 2.0 * mean[5];
-    double sum = 0.0;
-    for (const SwingParameters& d : draws) sum += (d[5] - mean[5]) * (d[5] - mean[5]);
-    compass.hysteresis_sigma_deg = 2.0 * std::sqrt(sum / static_cast<double>(draws.size()));
+  for (SwingPoint& point : compass.points) {
+    const auto ways = compass.curve.at(point.indicated_deg).per_coefficient;
+    const auto [lo, hi] = law.band_95({ways[0], ways[1], ways[2], ways[3], ways[4], 0.0});
+    point.lo_deg += lo;
+    point.hi_deg += hi;
   }
+}
+
+}  // namespace
+
+void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSettings& settings) {
+  const std::vector<SwingParameters> draws = all_draws(fit);
+  SwingLaw law{fit, draws, settings.north_sigma_deg};
+  const SwingParameters mean = law.mean();
+  compass.solved = true;
+  compass.curve = curve_of(fit.form, mean);
+  compass.draws_deg.reserve(5 * draws.size());
+  for (std::size_t d = 0; d < draws.size(); ++d) {
+    // The seventh number: north knows nothing of the fit.
+    compass.draws_deg.push_back(draws[d][0] +
+                                settings.north_sigma_deg * swing_numbers(d)[kSwingParameters]);
+    compass.draws_deg.insert(compass.draws_deg.end(), draws[d].begin() + 1, draws[d].begin() + 5);
+  }
+  fill_coefficients(compass, fit, settings, law);
+  fill_curve(compass, law);
   compass.noise_deg = fit.posteriors.front().mean_scale() * fit.prior.sigma(0.0);
   for (const SwingRow& row : fit.rows) {
     const double foretold = compass.curve.deviation_deg(row.indicated_deg) +

@@ -55,17 +55,21 @@ std::vector<SwingRow> without(const std::vector<SwingRow>& rows,
 // Whether the headings alone tell every coefficient better than half of what is usual.
 bool headings_suffice(const std::vector<SwingRow>& rows, const SwingPrior& prior,
                       const SwingParameters& theta) {
-  NormalEquations equations{kSwingParameters};
+  SwingMatrix information{};
   for (const SwingRow& row : rows) {
     const SwingRowView v = view_row(row, DeviationForm::series, theta, prior);
-    equations.add_row({v.gradient.begin(), v.gradient.end()}, 0.0,
-                      std::hypot(v.sigma_deg, prior.rounding_deg / std::sqrt(12.0)));
+    const double weight =
+        1.0 / (v.sigma_deg * v.sigma_deg + prior.rounding_deg * prior.rounding_deg / 12.0);
+    for (std::size_t i = 0; i < kSwingParameters; ++i) {
+      for (std::size_t j = 0; j <= i; ++j) {
+        information[i][j] += weight * v.gradient[i] * v.gradient[j];
+      }
+    }
   }
-  equations.information(5, 5) += 1.0 / (prior.sd[5] * prior.sd[5]);
-  if (!(scaled_condition(equations.information) < 1e6)) return false;
-  const SquareMatrix covariance = inverse(equations.information);
+  information[5][5] += 1.0 / (prior.sd[5] * prior.sd[5]);
+  const SwingSpread spread = spread_of_information(information);
   for (std::size_t j = 0; j < 5; ++j) {
-    if (covariance.size == 0 || std::sqrt(covariance(j, j)) > 0.5 * kUsual[j]) return false;
+    if (!spread.positive || std::sqrt(spread.covariance[j][j]) > 0.5 * kUsual[j]) return false;
   }
   return true;
 }
@@ -82,6 +86,11 @@ double spread_of(DeviationForm form, const SwingParameters& theta) {
 SwingPosterior fit_without(const CompassFit& fit, const std::vector<std::size_t>& left_out,
                            const SwingParameters& start) {
   return fit_swing_rows(without(fit.rows, left_out), fit.form, fit.prior, start);
+}
+
+SwingParameters likeliest_without(const CompassFit& fit, const std::vector<std::size_t>& left_out,
+                                  const SwingParameters& start) {
+  return likeliest_parameters(without(fit.rows, left_out), fit.form, fit.prior, start);
 }
 
 }  // namespace
@@ -124,12 +133,12 @@ CompassFit fit_compass(const std::vector<SwingReading>& readings, const SwingSet
   }
   std::vector<std::size_t> left_out;
   for (int round = 0; round < 4; ++round) {
-    theta = fit_without(fit, left_out, theta).likeliest().theta;
+    theta = likeliest_without(fit, left_out, theta);
     const bool larger =
         fit.form == DeviationForm::series && spread_of(fit.form, theta) > kLarge_deg && round > 0;
     if (larger) {
       fit.form = DeviationForm::exact;
-      theta = fit_without(fit, left_out, theta).likeliest().theta;
+      theta = likeliest_without(fit, left_out, theta);
     }
     fit.sets = weigh_gross(fit.rows, fit.form, fit.prior, theta);
     std::vector<std::size_t> again = fit.sets.front().rows;

@@ -55,6 +55,8 @@ struct SwingShape {
 };
 /// draws_deg  the coefficients as they may be, 5 numbers each
 SwingShape shape_of(const DeviationCurve& curve, const std::vector<double>& draws_deg);
+/// The same without the bands of its points.
+SwingShape peak_of(const DeviationCurve& curve, const std::vector<double>& draws_deg);
 
 /// errors  OutOfRange: a sigma that is not positive, or far too large
 std::optional<Error> check_swing_options(const SwingOptions& options);

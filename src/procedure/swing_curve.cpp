@@ -60,15 +60,24 @@ DeviationCurve::Value DeviationCurve::at(double indicated_deg) const {
                                        : exact_at(coefficients_deg, w);
 }
 
-double indicated_on(const DeviationCurve& curve, double magnetic_deg, double near_deg) {
+DeviationCurve::Value reading_on(const DeviationCurve& curve, double magnetic_deg, double near_deg,
+                                 double& indicated_deg) {
   double z = near_deg;
+  DeviationCurve::Value value;
   for (int i = 0; i < 30; ++i) {
-    const auto value = curve.at(z);
+    value = curve.at(z);
     const double miss = wrap_180_deg(magnetic_deg - z - value.deviation_deg);
     // A floor under the slope keeps the steps short where the compass hardly turns at all.
     z += std::clamp(miss / std::max(1.0 + value.slope, 0.3), -30.0, 30.0);
-    if (std::fabs(miss) < 1e-10) break;
+    if (std::fabs(miss) < 1e-6) break;  // the step just made leaves its square
   }
+  indicated_deg = z;
+  return value;
+}
+
+double indicated_on(const DeviationCurve& curve, double magnetic_deg, double near_deg) {
+  double z = near_deg;
+  reading_on(curve, magnetic_deg, near_deg, z);
   return z;
 }
 

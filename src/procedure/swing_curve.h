@@ -36,4 +36,8 @@ struct DeviationCurve {
 /// `near_deg`, or nearly so. Returns degrees near `near_deg`, not wrapped.
 double indicated_on(const DeviationCurve& curve, double magnetic_deg, double near_deg);
 
+/// The same, and the curve where it reads so (to 1e-6 degrees).
+DeviationCurve::Value reading_on(const DeviationCurve& curve, double magnetic_deg, double near_deg,
+                                 double& indicated_deg);
+
 }  // namespace qn

@@ -4,29 +4,33 @@
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/swing_fit_internal.h"
+#include "procedure/swing_interval_internal.h"
 
 namespace qn {
 namespace {
 
-// From here on the readings' intervals have corners that a normal law does not have.
 constexpr double kCoarse = 2.0;
 // Proposals are this much wider than the normal law, and this many times more.
 constexpr double kWider = 1.3;
-constexpr std::size_t kOversampling = 4;
+constexpr std::size_t kOversampling = 2;
+constexpr std::size_t kNumbered = 4096;  // draws; after these the sequence begins again
 
-using Root = std::array<std::array<double, kSwingParameters>, kSwingParameters>;
-
-Root lower_root_of(const SquareMatrix& covariance) {
-  Root root{};
-  for (std::size_t i = 0; i < kSwingParameters; ++i) {
-    for (std::size_t j = 0; j <= i; ++j) {
-      double sum = covariance(i, j);
-      for (std::size_t k = 0; k < j; ++k) sum -= root[i][k] * root[j][k];
-      root[i][j] =
-          i == j ? std::sqrt(std::max(sum, 0.0)) : (root[j][j] > 0.0 ? sum / root[j][j] : 0.0);
+// Points of an additive sequence in seven dimensions (steps are powers of the root of x^8 = x + 1,
+// the generalised golden ratio): any stretch of it is spread evenly, so that few draws do.
+std::vector<double> make_numbers() {
+  constexpr double kRoot = 1.0969815577985598;
+  std::vector<double> out(kNumbered * kSwingNumbers);
+  for (std::size_t j = 0; j < kSwingNumbers; ++j) {
+    const double step = std::pow(kRoot, -static_cast<double>(j + 1));
+    for (std::size_t d = 0; d < kNumbered; d += 2) {
+      const double at = 0.5 + step * static_cast<double>(d / 2 + 1);
+      const double u = std::clamp(at - std::floor(at), 1e-6, 1.0 - 1e-6);
+      const double z = normal_quantile(u);
+      out[d * kSwingNumbers + j] = z;
+      out[(d + 1) * kSwingNumbers + j] = -z;
     }
   }
-  return root;
+  return out;
 }
 
 // Which node each of `count` draws comes from: as evenly as the weights allow.
@@ -35,6 +39,7 @@ std::vector<std::size_t> spread_over(const std::vector<double>& log_weights, std
   double total = 0.0;
   for (const double w : log_weights) total += std::exp(w - best);
   std::vector<std::size_t> out;
+  out.reserve(count);
   double reached = 0.0;
   for (std::size_t k = 0; k < log_weights.size(); ++k) {
     reached += std::exp(log_weights[k] - best) / total * static_cast<double>(count);
@@ -50,55 +55,108 @@ struct Proposal {
   double squares = 0.0;  // of the standard normal numbers it was made of
 };
 
-std::vector<Proposal> propose(const SwingPosterior& posterior, std::size_t count, double wider,
-                              unsigned seed) {
-  SquareMatrix unit{kSwingParameters};
-  for (std::size_t i = 0; i < kSwingParameters; ++i) unit(i, i) = 1.0;
-  const auto normal = gaussian_draws(unit, count, seed);
+std::vector<Proposal> propose(const SwingPosterior& posterior, std::size_t first, std::size_t count,
+                              double wider) {
   std::vector<double> log_weights;
-  std::vector<Root> roots;
-  for (const SwingNode& node : posterior.nodes) {
-    log_weights.push_back(node.log_weight);
-    roots.push_back(lower_root_of(node.covariance));
-  }
+  for (const SwingNode& node : posterior.nodes) log_weights.push_back(node.log_weight);
   const auto from = spread_over(log_weights, count);
   std::vector<Proposal> out(count);
   for (std::size_t d = 0; d < count; ++d) {
     Proposal& p = out[d];
     p.node = from[d];
     p.theta = posterior.nodes[p.node].theta;
-    const double* z = normal.data() + d * kSwingParameters;
+    const SwingMatrix& root = posterior.nodes[p.node].spread.root;
+    const double* z = swing_numbers(first + d);
     for (std::size_t i = 0; i < kSwingParameters; ++i) {
       p.squares += z[i] * z[i];
-      for (std::size_t j = 0; j <= i; ++j) p.theta[i] += wider * roots[p.node][i][j] * z[j];
+      double sum = 0.0;
+      for (std::size_t j = i; j < kSwingParameters; ++j) sum += root[i][j] * z[j];
+      p.theta[i] += wider * sum;
     }
   }
   return out;
 }
 
+// Log of likelihood times prior at many parameters beside one node's, with the expected readings
+// linear about it.
+class DensityBeside {
+ public:
+  DensityBeside(const std::vector<SwingRow>& rows, const SwingPosterior& posterior,
+                const SwingPrior& prior, const SwingNode& node)
+      : prior_{prior}, node_{node} {
+    for (const SwingRow& row : rows) {
+      views_.push_back(view_row(row, posterior.form, node.theta, prior));
+      views_.back().sigma_deg *= node.scale;
+    }
+    fixed_ = log_scale_prior(node.scale, prior) -
+             static_cast<double>(rows.size()) * std::log(prior.rounding_deg);
+  }
+
+  double log_at(const SwingParameters& theta) const {
+    double sum = fixed_;
+    SwingParameters off;
+    for (std::size_t j = 0; j < kSwingParameters; ++j) {
+      off[j] = theta[j] - node_.theta[j];
+      sum -= 0.5 * theta[j] * theta[j] / (prior_.sd[j] * prior_.sd[j]);
+    }
+    double product = 1.0;
+    for (const SwingRowView& view : views_) {
+      double left = view.left_deg;
+      for (std::size_t j = 0; j < kSwingParameters; ++j) left -= view.gradient[j] * off[j];
+      const double chance = rounded_chance(left, view.sigma_deg, prior_.rounding_deg);
+      if (chance < 1e-5) {
+        sum += rounded_likelihood(left, view.sigma_deg, prior_.rounding_deg).log +
+               std::log(prior_.rounding_deg);
+        continue;
+      }
+      product *= chance;
+      if (product < 1e-200) {
+        sum += std::log(product);
+        product = 1.0;
+      }
+    }
+    return sum + std::log(product);
+  }
+
+ private:
+  const SwingPrior& prior_;
+  const SwingNode& node_;
+  std::vector<SwingRowView> views_;
+  double fixed_ = 0.0;
+};
+
 }  // namespace
 
-std::vector<SwingParameters> draw_swing(const std::vector<SwingRow>& rows,
-                                        const SwingPosterior& posterior, const SwingPrior& prior,
-                                        std::size_t count, unsigned seed) {
-  std::vector<SwingParameters> out;
-  const double noise = posterior.mean_scale() * prior.sigma(0.0);
-  if (prior.rounding_deg < kCoarse * noise) {
-    for (const Proposal& p : propose(posterior, count, 1.0, seed)) out.push_back(p.theta);
-    return out;
+const double* swing_numbers(std::size_t draw) {
+  static const std::vector<double> numbers = make_numbers();
+  return numbers.data() + draw % kNumbered * kSwingNumbers;
+}
+
+bool coarsely_rounded(const SwingPosterior& posterior, const SwingPrior& prior) {
+  return prior.rounding_deg >= kCoarse * posterior.mean_scale() * prior.sigma(0.0);
+}
+
+void draw_swing(const std::vector<SwingRow>& rows, const SwingPosterior& posterior,
+                const SwingPrior& prior, std::size_t first, std::size_t count,
+                std::vector<SwingParameters>& out) {
+  if (!coarsely_rounded(posterior, prior)) {
+    for (const Proposal& p : propose(posterior, first, count, 1.0)) out.push_back(p.theta);
+    return;
   }
-  const auto proposals = propose(posterior, kOversampling * count, kWider, seed);
+  const auto proposals = propose(posterior, first, kOversampling * count, kWider);
+  std::vector<DensityBeside> beside;
+  for (const SwingNode& node : posterior.nodes) beside.emplace_back(rows, posterior, prior, node);
   std::vector<double> log_weights;
+  log_weights.reserve(proposals.size());
   for (const Proposal& p : proposals) {
     const SwingNode& node = posterior.nodes[p.node];
-    const double log_proposed = node.log_weight + 0.5 * node.log_determinant - 0.5 * p.squares;
-    log_weights.push_back(swing_log_density(rows, posterior.form, prior, p.theta, node.scale) -
-                          log_proposed);
+    const double log_proposed =
+        node.log_weight + 0.5 * node.spread.log_determinant - 0.5 * p.squares;
+    log_weights.push_back(beside[p.node].log_at(p.theta) - log_proposed);
   }
   for (const std::size_t chosen : spread_over(log_weights, count)) {
     out.push_back(proposals[chosen].theta);
   }
-  return out;
 }
 
 }  // namespace qn

@@ -15,77 +15,98 @@ constexpr double kScaleStep = 1.4;
 constexpr int kScales = 11;
 constexpr int kMiddle = 5;  // 0.2 * 1.4^5 = 1.08
 // Sizes this much less likely than the best (as a logarithm) are not looked at further.
-constexpr double kUnlikely = 9.0;
+constexpr double kUnlikely = 7.0;
+// Newton's error after a step is of the order of its square.
+constexpr double kSmallStep_deg = 1e-3;
 
 double scale_of(int node) { return kFirstScale * std::pow(kScaleStep, node); }
 
-double log_scale_prior(double scale, const SwingPrior& prior) {
-  return -prior.noise_dof * std::log(scale) - 0.5 * prior.noise_dof / (scale * scale);
-}
-
 struct Equations {
-  NormalEquations normal{kSwingParameters};
+  SwingMatrix information{};  // lower half
+  SwingParameters gradient{};
   double log_density = 0.0;
 };
 
-Equations equations_at(const std::vector<SwingRow>& rows, DeviationForm form,
-                       const SwingPrior& prior, const SwingParameters& theta, double scale) {
-  Equations out;
-  for (const SwingRow& row : rows) {
-    const SwingRowView view = view_row(row, form, theta, prior);
+/// Rows in use, and beside each where it was expected last: the next look begins there.
+class RowsInUse {
+ public:
+  RowsInUse(const std::vector<SwingRow>& rows, DeviationForm form, const SwingPrior& prior,
+            const SwingParameters& start)
+      : rows_{rows}, form_{form}, prior_{prior} {
+    for (const SwingRow& row : rows) {
+      expected_deg_.push_back(view_row(row, form, start, prior).expected_deg);
+    }
+  }
+
+  Equations at(const SwingParameters& theta, double scale) {
+    Equations out;
+    for (std::size_t r = 0; r < rows_.size(); ++r) {
+      const SwingRowView view = view_row(rows_[r], form_, theta, prior_, expected_deg_[r]);
+      expected_deg_[r] = view.expected_deg;
+      add(out, view, scale);
+    }
+    for (std::size_t i = 0; i < kSwingParameters; ++i) {
+      const double precision = 1.0 / (prior_.sd[i] * prior_.sd[i]);
+      out.information[i][i] += precision;
+      out.gradient[i] += precision * theta[i];
+      out.log_density -= 0.5 * precision * theta[i] * theta[i];
+    }
+    return out;
+  }
+
+  SwingNode node(const SwingParameters& start, double scale) {
+    SwingNode out;
+    out.scale = scale;
+    out.theta = start;
+    Equations here = at(start, scale);
+    out.spread = spread_of_information(here.information);
+    for (int i = 0; i < 25 && out.spread.positive; ++i) {
+      const SwingParameters step = times(out.spread.covariance, here.gradient);
+      double largest = 0.0;
+      for (const double s : step) largest = std::max(largest, std::fabs(s));
+      if (!better(out, here, step, largest > 40.0 ? 40.0 / largest : 1.0)) break;
+      out.spread = spread_of_information(here.information);
+      if (largest < kSmallStep_deg) break;
+    }
+    out.log_weight =
+        here.log_density + log_scale_prior(scale, prior_) - 0.5 * out.spread.log_determinant;
+    return out;
+  }
+
+ private:
+  void add(Equations& out, const SwingRowView& view, double scale) const {
     const double sigma = scale * view.sigma_deg;
-    const auto part = rounded_likelihood(view.left_deg, sigma, prior.rounding_deg);
+    const auto part = rounded_likelihood(view.left_deg, sigma, prior_.rounding_deg);
     out.log_density += part.log;
     // In the middle of a wide interval the reading says nothing; a floor keeps the step finite.
-    const double least = 0.1 / (sigma * sigma + prior.rounding_deg * prior.rounding_deg / 12.0);
+    const double least = 0.1 / (sigma * sigma + prior_.rounding_deg * prior_.rounding_deg / 12.0);
     const double weight = std::max(-part.second, least);
     for (std::size_t i = 0; i < kSwingParameters; ++i) {
-      for (std::size_t j = 0; j < kSwingParameters; ++j) {
-        out.normal.information(i, j) += weight * view.gradient[i] * view.gradient[j];
-      }
-      out.normal.gradient[i] -= part.first * view.gradient[i];
+      const double weighted = weight * view.gradient[i];
+      for (std::size_t j = 0; j <= i; ++j) out.information[i][j] += weighted * view.gradient[j];
+      out.gradient[i] -= part.first * view.gradient[i];
     }
   }
-  for (std::size_t i = 0; i < kSwingParameters; ++i) {
-    const double precision = 1.0 / (prior.sd[i] * prior.sd[i]);
-    out.normal.information(i, i) += precision;
-    out.normal.gradient[i] += precision * theta[i];
-    out.log_density -= 0.5 * precision * theta[i] * theta[i];
-  }
-  return out;
-}
 
-SwingNode fit_node(const std::vector<SwingRow>& rows, DeviationForm form, const SwingPrior& prior,
-                   const SwingParameters& start, double scale) {
-  SwingNode node;
-  node.scale = scale;
-  node.theta = start;
-  Equations at = equations_at(rows, form, prior, node.theta, scale);
-  for (int i = 0; i < 25; ++i) {
-    const auto step = solve_step(at.normal, 0.0);
-    double shrink = 1.0;
-    double largest = 0.0;
-    for (const double s : step) largest = std::max(largest, std::fabs(s));
-    if (largest > 40.0) shrink = 40.0 / largest;
-    bool better = false;
+  // Shortens the step until the density rises; false: it does not.
+  bool better(SwingNode& node, Equations& here, const SwingParameters& step, double shrink) {
     for (int tries = 0; tries < 4; ++tries, shrink *= 0.4) {
       SwingParameters next = node.theta;
-      for (std::size_t j = 0; j < kSwingParameters; ++j) next[j] += shrink * step[j];
-      Equations there = equations_at(rows, form, prior, next, scale);
-      if (there.log_density < at.log_density - 1e-9) continue;
+      for (std::size_t j = 0; j < kSwingParameters; ++j) next[j] -= shrink * step[j];
+      const Equations there = at(next, node.scale);
+      if (there.log_density < here.log_density - 1e-9) continue;
       node.theta = next;
-      at = std::move(there);
-      better = true;
-      break;
+      here = there;
+      return true;
     }
-    if (!better || largest < 1e-6) break;
+    return false;
   }
-  node.information = at.normal.information;
-  node.covariance = inverse(node.information);
-  node.log_determinant = log_determinant(node.information);
-  node.log_weight = at.log_density + log_scale_prior(scale, prior) - 0.5 * node.log_determinant;
-  return node;
-}
+
+  const std::vector<SwingRow>& rows_;
+  DeviationForm form_;
+  const SwingPrior& prior_;
+  std::vector<double> expected_deg_;
+};
 
 }  // namespace
 
@@ -99,38 +120,35 @@ DeviationCurve curve_of(DeviationForm form, const SwingParameters& theta) {
 }
 
 SwingRowView view_row(const SwingRow& row, DeviationForm form, const SwingParameters& theta,
-                      const SwingPrior& prior) {
+                      const SwingPrior& prior, std::optional<double> near_deg) {
   const DeviationCurve curve = curve_of(form, theta);
   const double shown = row.station_deg - row.turn * theta[5];
-  const double expected = indicated_on(curve, shown, shown - theta[0]);
-  const auto value = curve.at(expected);
-  const double along = std::max(1.0 + value.slope, 0.3);
   SwingRowView view;
-  view.left_deg = wrap_180_deg(row.indicated_deg - expected);
+  const auto value =
+      reading_on(curve, shown, near_deg.value_or(shown - theta[0]), view.expected_deg);
+  view.along = std::max(1.0 + value.slope, 0.3);
+  view.left_deg = wrap_180_deg(row.indicated_deg - view.expected_deg);
   view.sigma_deg = prior.sigma(value.slope);
-  for (std::size_t j = 0; j < 5; ++j) view.gradient[j] = -value.per_coefficient[j] / along;
-  view.gradient[5] = -row.turn / along;
+  for (std::size_t j = 0; j < 5; ++j) view.gradient[j] = -value.per_coefficient[j] / view.along;
+  view.gradient[5] = -row.turn / view.along;
   return view;
 }
 
-double swing_log_density(const std::vector<SwingRow>& rows, DeviationForm form,
-                         const SwingPrior& prior, const SwingParameters& theta, double scale) {
-  double sum = log_scale_prior(scale, prior);
-  for (const SwingRow& row : rows) {
-    const SwingRowView view = view_row(row, form, theta, prior);
-    sum += rounded_likelihood(view.left_deg, scale * view.sigma_deg, prior.rounding_deg).log;
-  }
-  for (std::size_t i = 0; i < kSwingParameters; ++i) {
-    sum -= 0.5 * theta[i] * theta[i] / (prior.sd[i] * prior.sd[i]);
-  }
-  return sum;
+SwingParameters likeliest_parameters(const std::vector<SwingRow>& rows, DeviationForm form,
+                                     const SwingPrior& prior, const SwingParameters& start) {
+  return RowsInUse{rows, form, prior, start}.node(start, scale_of(kMiddle)).theta;
+}
+
+double log_scale_prior(double scale, const SwingPrior& prior) {
+  return -prior.noise_dof * std::log(scale) - 0.5 * prior.noise_dof / (scale * scale);
 }
 
 SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm form,
                               const SwingPrior& prior, const SwingParameters& start) {
   SwingPosterior out;
   out.form = form;
-  SwingNode middle = fit_node(rows, form, prior, start, scale_of(kMiddle));
+  RowsInUse in_use{rows, form, prior, start};
+  SwingNode middle = in_use.node(start, scale_of(kMiddle));
   double best = middle.log_weight;
   std::vector<SwingNode> below;
   std::vector<SwingNode> above;
@@ -138,7 +156,7 @@ SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm f
     SwingParameters at = middle.theta;
     double last = middle.log_weight;
     for (int k = kMiddle + way; k >= 0 && k < kScales; k += way) {
-      SwingNode node = fit_node(rows, form, prior, at, scale_of(k));
+      SwingNode node = in_use.node(at, scale_of(k));
       at = node.theta;
       const bool falling = node.log_weight < last;
       last = node.log_weight;
@@ -152,7 +170,7 @@ SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm f
   out.nodes.push_back(std::move(middle));
   out.nodes.insert(out.nodes.end(), above.begin(), above.end());
   std::erase_if(out.nodes, [&](const SwingNode& node) {
-    return !(node.log_weight >= best - kUnlikely) || node.covariance.size == 0;
+    return !(node.log_weight >= best - kUnlikely) || !node.spread.positive;
   });
   return out;
 }

@@ -3,16 +3,13 @@
 
 #include <array>
 #include <cstddef>
+#include <optional>
 #include <vector>
 
-#include "estimation/normal_equations.h"
 #include "procedure/swing_curve.h"
+#include "procedure/swing_matrix_internal.h"
 
 namespace qn {
-
-/// A..E, then half the difference between the two turns.
-inline constexpr std::size_t kSwingParameters = 6;
-using SwingParameters = std::array<double, kSwingParameters>;
 
 struct SwingRow {
   double station_deg = 0.0;
@@ -35,19 +32,21 @@ struct SwingPrior {
 /// One row seen from a set of parameters.
 struct SwingRowView {
   double left_deg = 0.0;       ///< read minus expected, (-180, 180]
+  double expected_deg = 0.0;   ///< not wrapped
+  double along = 1.0;          ///< degrees of magnetic heading for one of reading
   double sigma_deg = 0.0;      ///< of the reading before rounding, at scale 1
   SwingParameters gradient{};  ///< of the expected reading
 };
+/// near_deg  where the expected reading is looked for; the parameters' own guess when left out
 SwingRowView view_row(const SwingRow& row, DeviationForm form, const SwingParameters& theta,
-                      const SwingPrior& prior);
+                      const SwingPrior& prior, std::optional<double> near_deg = std::nullopt);
 
 /// Parameters at one size of the noise: a normal law about the likeliest ones.
 struct SwingNode {
   double scale = 1.0;  ///< times the sigmas of the prior
   SwingParameters theta{};
-  SquareMatrix information, covariance;
-  double log_determinant = 0.0;  ///< of the information
-  double log_weight = 0.0;       ///< not normalised
+  SwingSpread spread;
+  double log_weight = 0.0;  ///< not normalised
 };
 
 /// The posterior law: a mixture over the size of the noise, which is why its tails are those of a
@@ -63,15 +62,28 @@ struct SwingPosterior {
 SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm form,
                               const SwingPrior& prior, const SwingParameters& start);
 
-/// Log of likelihood times prior at one size of the noise.
-double swing_log_density(const std::vector<SwingRow>& rows, DeviationForm form,
-                         const SwingPrior& prior, const SwingParameters& theta, double scale);
+/// The likeliest parameters at the size of the noise that the prior names.
+SwingParameters likeliest_parameters(const std::vector<SwingRow>& rows, DeviationForm form,
+                                     const SwingPrior& prior, const SwingParameters& start);
 
-/// `count` draws from the posterior law, kSwingParameters each. With coarse rounding the normal
-/// laws only propose, and draws are weighed against the law itself and drawn again.
-std::vector<SwingParameters> draw_swing(const std::vector<SwingRow>& rows,
-                                        const SwingPosterior& posterior, const SwingPrior& prior,
-                                        std::size_t count, unsigned seed);
+/// Log of the prior of the size of the noise.
+double log_scale_prior(double scale, const SwingPrior& prior);
+
+/// Rounding so coarse against the scatter that the readings' intervals have corners which a normal
+/// law does not have.
+bool coarsely_rounded(const SwingPosterior& posterior, const SwingPrior& prior);
+
+/// Draws from the posterior law, the same standard numbers for each law: draw `first` of the
+/// sequence, and the next ones. With coarse rounding the normal laws only propose, and draws are
+/// weighed against the law itself and drawn again.
+void draw_swing(const std::vector<SwingRow>& rows, const SwingPosterior& posterior,
+                const SwingPrior& prior, std::size_t first, std::size_t count,
+                std::vector<SwingParameters>& out);
+
+/// Standard normal numbers, evenly spread, in opposite pairs: of draw d six for the parameters and
+/// the seventh for what they know nothing of.
+inline constexpr std::size_t kSwingNumbers = 7;
+const double* swing_numbers(std::size_t draw);
 
 DeviationCurve curve_of(DeviationForm form, const SwingParameters& theta);
 

@@ -4,6 +4,7 @@
 #include <numbers>
 #include <optional>
 
+#include "estimation/normal_equations.h"
 #include "procedure/swing_gross_internal.h"
 #include "vocab/heading.h"
 

@@ -14,6 +14,9 @@ struct RoundedLikelihood {
 /// rounding  step; 0: a density
 RoundedLikelihood rounded_likelihood(double left, double sigma, double rounding);
 
+/// The chance itself, to 1e-9: for many at once.
+double rounded_chance(double left, double sigma, double rounding);
+
 /// Fisher information about the place of a reading, on the average over where it falls between two
 /// steps: 1 / sigma^2 without rounding.
 double rounded_information(double sigma, double rounding);

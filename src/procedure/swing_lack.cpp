@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "estimation/f_tail.h"
+#include "estimation/normal_equations.h"
 #include "procedure/swing_compass_internal.h"
 #include "vocab/angle.h"
 
