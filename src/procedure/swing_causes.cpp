@@ -12,7 +12,7 @@ namespace {
 constexpr double kMisreadTen = 0.12;     // each way
 constexpr double kMisreadThirty = 0.06;  // each way
 constexpr double kSwapped = 0.10;
-constexpr double kOtherStation = 0.07;  // each side
+constexpr double kStationBeside = 0.07;  // each side
 constexpr double kSign = 0.08;
 constexpr double kReciprocal = 0.08;
 // A deviation so small that its sign does not matter.
@@ -41,7 +41,8 @@ std::vector<GrossCause> causes_of(const SwingRow& row, double expected_deg,
   }
   add_swaps(row, causes);
   for (const double neighbour_deg : neighbours_deg) {
-    causes.push_back({"other station", kOtherStation, wrap_180_deg(expected_deg - neighbour_deg)});
+    causes.push_back(
+        {qn::kOtherStation, kStationBeside, wrap_180_deg(expected_deg - neighbour_deg)});
   }
   const double deviation_deg = wrap_180_deg(row.station_deg - row.indicated_deg);
   if (std::fabs(deviation_deg) > kNoSign_deg) {

@@ -19,11 +19,6 @@ constexpr double kGivenDof = 10.0;
 // Where the headings fix all five, no opinion; else what compasses are like, A to E.
 constexpr SwingParameters kNoOpinion = {1e4, 1e4, 1e4, 1e4, 1e4, 10.0};
 constexpr SwingParameters kUsual = {20.0, 30.0, 30.0, 3.0, 3.0, 10.0};
-// From this size on the small-angle series is off by more than a degree (docs/sources.md).
-constexpr double kLarge_deg = 20.0;
-// Opinions less likely than this do not widen the bands by anything to be seen.
-constexpr double kMatters = 0.02;
-constexpr std::size_t kMostOpinions = 5;
 
 double middle_deviation(const std::vector<SwingRow>& rows) {
   double s = 0.0;
@@ -41,15 +36,6 @@ double middle_deviation(const std::vector<SwingRow>& rows) {
   const auto middle = about.begin() + static_cast<std::ptrdiff_t>(about.size() / 2);
   std::nth_element(about.begin(), middle, about.end());
   return mean + *middle;
-}
-
-std::vector<SwingRow> without(const std::vector<SwingRow>& rows,
-                              const std::vector<std::size_t>& left_out) {
-  std::vector<SwingRow> out;
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    if (std::find(left_out.begin(), left_out.end(), i) == left_out.end()) out.push_back(rows[i]);
-  }
-  return out;
 }
 
 // Whether the headings alone tell every coefficient better than half of what is usual.
@@ -74,25 +60,6 @@ bool headings_suffice(const std::vector<SwingRow>& rows, const SwingPrior& prior
   return true;
 }
 
-double spread_of(DeviationForm form, const SwingParameters& theta) {
-  const DeviationCurve curve = curve_of(form, theta);
-  double most = 0.0;
-  for (int z = 0; z < 360; z += 5) {
-    most = std::max(most, std::fabs(curve.deviation_deg(z) - theta[0]));
-  }
-  return most;
-}
-
-SwingPosterior fit_without(const CompassFit& fit, const std::vector<std::size_t>& left_out,
-                           const SwingParameters& start) {
-  return fit_swing_rows(without(fit.rows, left_out), fit.form, fit.prior, start);
-}
-
-SwingParameters likeliest_without(const CompassFit& fit, const std::vector<std::size_t>& left_out,
-                                  const SwingParameters& start) {
-  return likeliest_parameters(without(fit.rows, left_out), fit.form, fit.prior, start);
-}
-
 }  // namespace
 
 SwingSettings settings_of(const SwingOptions& options) {
@@ -108,7 +75,8 @@ SwingSettings settings_of(const SwingOptions& options) {
   return out;
 }
 
-CompassFit fit_compass(const std::vector<SwingReading>& readings, const SwingSettings& settings) {
+CompassFit prepare_compass(const std::vector<SwingReading>& readings,
+                           const SwingSettings& settings) {
   CompassFit fit;
   fit.prior = settings.prior;
   bool turns[2] = {false, false};
@@ -123,36 +91,19 @@ CompassFit fit_compass(const std::vector<SwingReading>& readings, const SwingSet
     for (SwingRow& row : fit.rows) row.turn = 1.0;
     fit.prior.sd[5] = 0.5 * settings.hysteresis_sigma_deg;
   }
-  SwingParameters theta{};
-  theta[0] = middle_deviation(fit.rows);
   const double half_turns = fit.prior.sd[5];
-  if (!headings_suffice(fit.rows, fit.prior, theta)) {
+  if (!headings_suffice(fit.rows, fit.prior, first_guess(fit))) {
     fit.leaning = true;
     fit.prior.sd = kUsual;
     fit.prior.sd[5] = half_turns;
   }
-  std::vector<std::size_t> left_out;
-  for (int round = 0; round < 4; ++round) {
-    theta = likeliest_without(fit, left_out, theta);
-    const bool larger =
-        fit.form == DeviationForm::series && spread_of(fit.form, theta) > kLarge_deg && round > 0;
-    if (larger) {
-      fit.form = DeviationForm::exact;
-      theta = likeliest_without(fit, left_out, theta);
-    }
-    fit.sets = weigh_gross(fit.rows, fit.form, fit.prior, theta);
-    std::vector<std::size_t> again = fit.sets.front().rows;
-    if (again == left_out && round > 0 && !larger) break;
-    left_out = std::move(again);
-  }
-  for (const GrossSet& set : fit.sets) {
-    if (!fit.posteriors.empty() &&
-        (set.probability < kMatters || fit.posteriors.size() >= kMostOpinions)) {
-      break;
-    }
-    fit.posteriors.push_back(fit_without(fit, set.rows, theta));
-  }
   return fit;
+}
+
+SwingParameters first_guess(const CompassFit& fit) {
+  SwingParameters theta{};
+  theta[0] = middle_deviation(fit.rows);
+  return theta;
 }
 
 }  // namespace qn

@@ -30,7 +30,11 @@ struct CompassFit {
   std::vector<SwingPosterior> posteriors;  ///< for the first of `sets`, as many as matter
 };
 
-CompassFit fit_compass(const std::vector<SwingReading>& readings, const SwingSettings& settings);
+/// Rows and prior; nothing is fitted yet.
+CompassFit prepare_compass(const std::vector<SwingReading>& readings,
+                           const SwingSettings& settings);
+/// The middle of what was read as A, nothing else.
+SwingParameters first_guess(const CompassFit& fit);
 
 /// Estimate, covariance, draws, curve and worst deviation, from the fit.
 void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSettings& settings);

@@ -13,7 +13,7 @@ namespace {
 
 // A reading is named when it is this sure; when no single one is, but this sure that some reading
 // is wrong, those in question are shown and none is left out by name.
-constexpr double kNamed = 0.8;
+constexpr double kNamed = 0.7;
 constexpr double kSomething = 0.35;
 constexpr double kInQuestion = 0.05;
 

@@ -4,83 +4,132 @@
 #include <numbers>
 #include <optional>
 
-#include "estimation/normal_equations.h"
 #include "procedure/swing_gross_internal.h"
+#include "procedure/swing_noise_grid_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
 namespace {
 
 // The chance of a wrong reading before anything is seen: one in thirty, as people are tired by
-// then.
+// then; of standing on a wrong mark, one in a hundred.
 constexpr double kWrongReading = 0.03;
+constexpr double kWrongMark = 0.01;
+// Of wrong marks, those on both sides of the right one, each.
+constexpr double kNextMark = 0.35;
 // How far readings stray that are wrong in no pattern, 1 sigma; or anywhere at all.
 constexpr double kStray_deg = 15.0;
 // Rows that the others foretell no better than this share of their own weight cannot be judged.
 constexpr double kForetold = 0.02;
+// Within so many sigma a reading is not looked at twice.
+constexpr double kOrdinary = 1.5;
 constexpr std::size_t kWidth = 3;    // opinions looked at further, at each depth
 constexpr std::size_t kDeepest = 3;  // wrong readings at once
+constexpr double kUnlikely = 12.0;   // log odds below the best that no one asks for
 
-double log_student(double x, double scale, double dof) {
-  return std::lgamma(0.5 * (dof + 1.0)) - std::lgamma(0.5 * dof) -
-         0.5 * std::log(dof * std::numbers::pi) - std::log(scale) -
-         0.5 * (dof + 1.0) * std::log1p(x * x / (scale * scale * dof));
-}
+/// A reading, or a stay with all its readings, that may be wrong by an unknown shift.
+struct Suspect {
+  std::vector<std::size_t> rows;
+  std::vector<double> ways;  ///< what a shift by 1 does to each
+  std::vector<GrossCause> causes;
+  double odds = 0.0;  ///< before anything is seen
+};
 
 struct Opinion {
-  GrossSet set;
+  std::vector<std::size_t> suspects;  ///< in the order found
+  std::vector<const char*> causes;
   double log_odds = 0.0;
 };
 
-struct Suspicion {
-  std::size_t row = 0;
-  std::string cause;
-  double log_odds = 0.0;
+/// P of the joint system with some shifts set free.
+struct Projected {
+  std::vector<double> projector, left;
+  double squares = 0.0, freedom = 0.0;
 };
 
 class GrossSearch {
  public:
-  GrossSearch(const std::vector<SwingRow>& rows, DeviationForm form, const SwingPrior& prior,
-              const SwingParameters& theta)
-      : prior_{prior} {
-    for (const SwingRow& row : rows) views_.push_back(view_row(row, form, theta, prior));
+  GrossSearch(const std::vector<JointRow>& rows, const std::vector<SwingParameters>& sd,
+              const SwingPrior& prior)
+      : rows_{rows}, grid_{prior} {
+    const JointSystem system{rows, sd, prior, {std::vector<double>(sd.size(), 1.0), 1.0}};
+    if (!system.good()) return;
+    base_ = {system.projector(), system.left(), system.squares(), system.freedom()};
     for (std::size_t i = 0; i < rows.size(); ++i) {
-      const double expected_deg = rows[i].indicated_deg - views_[i].left_deg;
-      causes_.push_back(causes_of(rows[i], expected_deg, neighbours(rows, i, expected_deg)));
+      weights_.push_back(1.0 / (system.reading_variance(i) + std::pow(system.placing(i), 2)));
     }
-    for (SwingRowView& view : views_) {  // to unit variance, rounding counted as noise
-      const double sigma = std::sqrt(view.sigma_deg * view.sigma_deg +
-                                     prior.rounding_deg * prior.rounding_deg / 12.0);
-      view.sigma_deg = sigma;
-    }
+    gather();
   }
 
   std::vector<Opinion> all() const {
     std::vector<Opinion> out{Opinion{}};
+    if (suspects_.empty()) return out;
     std::vector<Opinion> front{Opinion{}};
-    for (std::size_t depth = 1; depth <= std::min(kDeepest, views_.size() / 4); ++depth) {
+    for (std::size_t depth = 1; depth <= std::min(kDeepest, rows_.size() / 4); ++depth) {
       std::vector<Opinion> next;
       for (const Opinion& opinion : front) extend(opinion, next);
       if (next.empty()) break;
       std::sort(next.begin(), next.end(),
                 [](const Opinion& a, const Opinion& b) { return a.log_odds > b.log_odds; });
       out.insert(out.end(), next.begin(), next.end());
-      next.resize(std::min(next.size(), kWidth));
+      if (next.size() > kWidth) next.resize(kWidth);
       front = std::move(next);
     }
     return out;
   }
 
+  GrossSet set_of(const Opinion& opinion) const {
+    std::vector<std::pair<std::size_t, std::string>> rows;
+    for (std::size_t k = 0; k < opinion.suspects.size(); ++k) {
+      for (const std::size_t row : suspects_[opinion.suspects[k]].rows) {
+        rows.emplace_back(row, opinion.causes[k]);
+      }
+    }
+    std::sort(rows.begin(), rows.end());
+    GrossSet out;
+    for (auto& [row, cause] : rows) {
+      out.rows.push_back(row);
+      out.causes.push_back(std::move(cause));
+    }
+    return out;
+  }
+
  private:
-  // What is expected on the marks on both sides, by the curve's own slope to the next one.
-  std::vector<double> neighbours(const std::vector<SwingRow>& rows, std::size_t i,
-                                 double expected_deg) const {
+  void gather() {
+    std::size_t visits = 0;
+    for (const JointRow& row : rows_) visits = std::max(visits, row.visit + 1);
+    std::vector<std::vector<std::size_t>> on(visits);
+    for (std::size_t i = 0; i < rows_.size(); ++i) on[rows_[i].visit].push_back(i);
+    for (std::size_t i = 0; i < rows_.size(); ++i) {
+      const JointRow& row = rows_[i];
+      const double expected = row.as_read.indicated_deg - row.view.left_deg;
+      auto causes = causes_of(row.as_read, expected, neighbours(i, expected));
+      // Where another compass looks on, another station is no matter of one reading.
+      if (on[row.visit].size() > 1) {
+        std::erase_if(causes, [](const GrossCause& c) { return c.name == kOtherStation; });
+      }
+      suspects_.push_back({{i}, {1.0}, std::move(causes), kWrongReading / (1.0 - kWrongReading)});
+    }
+    for (const auto& rows : on) {
+      if (rows.size() < 2) continue;
+      Suspect stay{rows, {}, {}, kWrongMark / (1.0 - kWrongMark)};
+      for (const std::size_t i : rows) stay.ways.push_back(1.0 / rows_[i].view.along);
+      for (const double gap : gaps(rows.front())) {
+        stay.causes.push_back({kOtherStation, kNextMark, -gap});
+      }
+      suspects_.push_back(std::move(stay));
+    }
+  }
+
+  // The nearest other marks of the same compass on both sides.
+  std::vector<std::size_t> beside(std::size_t i) const {
     double after = 360.0;
     double before = -360.0;
     std::optional<std::size_t> next;
     std::optional<std::size_t> last;
-    for (std::size_t k = 0; k < rows.size(); ++k) {
-      const double gap = wrap_180_deg(rows[k].station_deg - rows[i].station_deg);
+    for (std::size_t k = 0; k < rows_.size(); ++k) {
+      if (rows_[k].compass != rows_[i].compass) continue;
+      const double gap = wrap_180_deg(rows_[k].as_read.station_deg - rows_[i].as_read.station_deg);
       if (gap > 1.0 && gap < after) {
         after = gap;
         next = k;
@@ -90,155 +139,199 @@ class GrossSearch {
         last = k;
       }
     }
-    std::vector<double> out;
+    std::vector<std::size_t> out;
     for (const auto& k : {next, last}) {
-      if (!k) continue;
-      const double there = rows[*k].indicated_deg - views_[*k].left_deg;
+      if (k) out.push_back(*k);
+    }
+    return out;
+  }
+
+  std::vector<double> neighbours(std::size_t i, double expected_deg) const {
+    std::vector<double> out;
+    for (const std::size_t k : beside(i)) {
+      const double there = rows_[k].as_read.indicated_deg - rows_[k].view.left_deg;
       if (std::fabs(wrap_180_deg(there - expected_deg)) > 1.0) out.push_back(there);
     }
     return out;
   }
 
-  bool holds(const Opinion& opinion, std::size_t row) const {
-    return std::find(opinion.set.rows.begin(), opinion.set.rows.end(), row) !=
-           opinion.set.rows.end();
+  std::vector<double> gaps(std::size_t i) const {
+    std::vector<double> out;
+    for (const std::size_t k : beside(i)) {
+      out.push_back(wrap_180_deg(rows_[k].as_read.station_deg - rows_[i].as_read.station_deg));
+    }
+    return out;
+  }
+
+  bool touches(const Opinion& opinion, const Suspect& suspect) const {
+    return std::any_of(opinion.suspects.begin(), opinion.suspects.end(), [&](std::size_t s) {
+      return std::any_of(suspects_[s].rows.begin(), suspects_[s].rows.end(), [&](std::size_t row) {
+        return std::find(suspect.rows.begin(), suspect.rows.end(), row) != suspect.rows.end();
+      });
+    });
+  }
+
+  // An opinion is reached in one order only: sets found twice would count twice.
+  static bool twice(const Opinion& opinion, std::size_t suspect, const std::vector<Opinion>& out) {
+    return std::any_of(out.begin(), out.end(), [&](const Opinion& other) {
+      const auto in = [&](std::size_t s) {
+        return std::find(other.suspects.begin(), other.suspects.end(), s) != other.suspects.end();
+      };
+      return in(suspect) && std::all_of(opinion.suspects.begin(), opinion.suspects.end(), in);
+    });
+  }
+
+  // P g, for a shift of the suspect.
+  std::vector<double> seen(const Projected& at, const Suspect& suspect) const {
+    const std::size_t n = rows_.size();
+    std::vector<double> out(n, 0.0);
+    for (std::size_t k = 0; k < suspect.rows.size(); ++k) {
+      const double* column = &at.projector[suspect.rows[k] * n];
+      for (std::size_t i = 0; i < n; ++i) out[i] += suspect.ways[k] * column[i];
+    }
+    return out;
+  }
+
+  static double along(const Suspect& suspect, const std::vector<double>& x) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k < suspect.rows.size(); ++k) {
+      sum += suspect.ways[k] * x[suspect.rows[k]];
+    }
+    return sum;
+  }
+
+  Projected without(const Opinion& opinion) const {
+    Projected out = base_;
+    const std::size_t n = rows_.size();
+    for (const std::size_t s : opinion.suspects) {
+      const std::vector<double> g = seen(out, suspects_[s]);
+      const double weight = along(suspects_[s], g);
+      const double shift = along(suspects_[s], out.left) / weight;
+      out.squares -= shift * shift * weight;
+      out.freedom -= 1.0;
+      for (std::size_t i = 0; i < n; ++i) {
+        out.left[i] -= shift * g[i];
+        const double scaled = g[i] / weight;
+        for (std::size_t j = 0; j < n; ++j) out.projector[i * n + j] -= scaled * g[j];
+      }
+    }
+    out.squares = std::max(out.squares, 0.0);
+    return out;
   }
 
   void extend(const Opinion& opinion, std::vector<Opinion>& out) const {
-    NormalEquations equations{kSwingParameters};
-    std::size_t used = 0;
-    for (std::size_t i = 0; i < views_.size(); ++i) {
-      if (holds(opinion, i)) continue;
-      ++used;
-      const SwingRowView& v = views_[i];
-      equations.add_row({v.gradient.begin(), v.gradient.end()}, -v.left_deg, v.sigma_deg);
-    }
-    for (std::size_t j = 0; j < kSwingParameters; ++j) {
-      equations.information(j, j) += 1.0 / (prior_.sd[j] * prior_.sd[j]);
-    }
-    const SquareMatrix covariance = inverse(equations.information);
-    if (covariance.size == 0) return;
-    const auto step = solve_step(equations, 0.0);
-    const Totals totals = totals_of(opinion, covariance, step, used);
-    for (std::size_t i = 0; i < views_.size(); ++i) {
-      if (holds(opinion, i)) continue;
-      const auto suspicion = judge_row(i, covariance, step, totals);
-      // An opinion is reached in one order only: the later row is the less suspicious one, and
-      // sets found twice would count twice.
-      if (!suspicion || (!opinion.set.rows.empty() && twice(opinion, i, out))) continue;
+    const Projected at = opinion.suspects.empty() ? base_ : without(opinion);
+    NoiseGrid::Weights shares;
+    const double good = grid_.weigh(at.squares, at.freedom, shares);
+    for (std::size_t s = 0; s < suspects_.size(); ++s) {
+      const Suspect& suspect = suspects_[s];
+      if (touches(opinion, suspect)) continue;
+      if (!opinion.suspects.empty() && twice(opinion, s, out)) continue;
+      const char* cause = "";
+      const auto log_odds = judge(at, suspect, good, cause);
+      if (!log_odds) continue;
       Opinion longer = opinion;
-      longer.set.rows.push_back(i);
-      longer.set.causes.push_back(suspicion->cause);
-      longer.log_odds += suspicion->log_odds;
+      longer.suspects.push_back(s);
+      longer.causes.push_back(cause);
+      longer.log_odds += *log_odds;
       out.push_back(std::move(longer));
     }
   }
 
-  static bool twice(const Opinion& opinion, std::size_t row, const std::vector<Opinion>& out) {
-    std::vector<std::size_t> rows = opinion.set.rows;
-    rows.push_back(row);
-    std::sort(rows.begin(), rows.end());
-    return std::any_of(out.begin(), out.end(), [&](const Opinion& other) {
-      std::vector<std::size_t> theirs = other.set.rows;
-      std::sort(theirs.begin(), theirs.end());
-      return theirs == rows;
-    });
-  }
-
-  struct Totals {
-    double squares = 0.0;
-    double dof = 0.0;
-  };
-  Totals totals_of(const Opinion& opinion, const SquareMatrix& covariance,
-                   const std::vector<double>& step, std::size_t used) const {
-    Totals out;
-    double parameters = 0.0;
-    for (std::size_t i = 0; i < views_.size(); ++i) {
-      if (holds(opinion, i)) continue;
-      const double left = left_after(i, step) / views_[i].sigma_deg;
-      out.squares += left * left;
-      parameters += leverage(i, covariance);
-    }
-    out.dof = static_cast<double>(used) - parameters;
-    return out;
-  }
-
-  double left_after(std::size_t i, const std::vector<double>& step) const {
-    double left = views_[i].left_deg;
-    for (std::size_t j = 0; j < kSwingParameters; ++j) left -= views_[i].gradient[j] * step[j];
-    return left;
-  }
-
-  double leverage(std::size_t i, const SquareMatrix& covariance) const {
-    const SwingRowView& v = views_[i];
-    double sum = 0.0;
-    for (std::size_t a = 0; a < kSwingParameters; ++a) {
-      for (std::size_t b = 0; b < kSwingParameters; ++b) {
-        sum += v.gradient[a] * covariance(a, b) * v.gradient[b];
+  // Log odds of "wrong, in one of the known ways" against "good", for every size of the noise and
+  // weighed by what all other readings say of it.
+  std::optional<double> judge(const Projected& at, const Suspect& suspect, double good,
+                              const char*& likeliest) const {
+    const std::size_t n = rows_.size();
+    double weight = 0.0;
+    double own = 0.0;
+    for (std::size_t k = 0; k < suspect.rows.size(); ++k) {
+      own += suspect.ways[k] * suspect.ways[k] * weights_[suspect.rows[k]];
+      for (std::size_t l = 0; l < suspect.rows.size(); ++l) {
+        weight +=
+            suspect.ways[k] * suspect.ways[l] * at.projector[suspect.rows[k] * n + suspect.rows[l]];
       }
     }
-    return std::min(sum / (v.sigma_deg * v.sigma_deg), 1.0);
-  }
-
-  // The row against what all others foretell for it: good, or wrong in one of the known ways.
-  std::optional<Suspicion> judge_row(std::size_t i, const SquareMatrix& covariance,
-                                     const std::vector<double>& step, const Totals& totals) const {
-    const double alone = 1.0 - leverage(i, covariance);
-    if (alone < kForetold) return std::nullopt;
-    const double left = left_after(i, step);
-    const double unit = left / views_[i].sigma_deg;
-    const double dof = prior_.noise_dof + std::max(totals.dof - 1.0, 0.0);
-    const double squares = std::max(totals.squares - unit * unit / alone, 0.0);
-    const double variance = (prior_.noise_dof + squares) / dof / alone;
-    const double scale = views_[i].sigma_deg * std::sqrt(variance);
-    const double miss = left / alone;  // from what the others foretell
-    double pattern_free = 1.0;
-    double wrong = 0.0;
+    if (weight < kForetold * own) return std::nullopt;
+    const double shift = along(suspect, at.left) / weight;  // read minus what the others foretell
+    const double taken = shift * shift * weight;
+    // An ordinary reading: what is wrong in no pattern may still hide in it.
+    if (taken < kOrdinary * kOrdinary) {
+      likeliest = "no pattern";
+      return std::log(suspect.odds) + std::log(free_share(suspect)) +
+             std::log(std::sqrt(2.0 * std::numbers::pi / weight) * anywhere(shift, 1.0 / weight)) +
+             0.5 * taken;
+    }
+    NoiseGrid::Weights shares;
+    const double others = grid_.weigh(std::max(at.squares - taken, 0.0), at.freedom, shares);
+    double total = 0.0;
     double most = 0.0;
-    Suspicion out{i, "no pattern", 0.0};
-    for (const GrossCause& cause : causes_[i]) {
-      pattern_free -= cause.share;
-      const double here =
-          cause.share * std::exp(log_student(wrap_180_deg(miss + cause.shift_deg), scale, dof));
-      wrong += here;
-      if (here > most) {
-        most = here;
-        out.cause = cause.name;
+    const auto add = [&](double part, const char* name) {
+      total += part;
+      if (part > most) {
+        most = part;
+        likeliest = name;
       }
+    };
+    for (const GrossCause& cause : suspect.causes) {
+      const double off = wrap_180_deg(shift + cause.shift_deg);
+      const double quarter = 0.5 * off * off * weight;
+      double part = 0.0;
+      for (std::size_t g = 0; g < NoiseGrid::kSizes; ++g) {
+        const double exponent = quarter / grid_.variance(g);
+        if (exponent < 30.0) part += shares[g] * std::exp(-exponent);
+      }
+      add(cause.share * part, cause.name);
     }
-    const double stray = std::hypot(kStray_deg, scale);
-    const double far = wrap_180_deg(miss) / stray;
-    const double anywhere =
-        pattern_free * (0.5 / 360.0 + 0.5 * std::exp(-0.5 * far * far) /
-                                          (stray * std::sqrt(2.0 * std::numbers::pi)));
-    if (anywhere > most) out.cause = "no pattern";
-    out.log_odds = std::log(kWrongReading / (1.0 - kWrongReading)) + std::log(wrong + anywhere) -
-                   log_student(wrap_180_deg(miss), scale, dof);
-    return out;
+    double part = 0.0;
+    for (std::size_t g = 0; g < NoiseGrid::kSizes; ++g) {
+      if (shares[g] < 1e-6) continue;
+      const double variance = grid_.variance(g) / weight;
+      part += shares[g] * std::sqrt(2.0 * std::numbers::pi * variance) * anywhere(shift, variance);
+    }
+    add(free_share(suspect) * part, suspect.rows.size() > 1 ? kOtherStation : "no pattern");
+    return std::log(suspect.odds) + std::log(total) + others - good;
   }
 
-  const SwingPrior& prior_;
-  std::vector<SwingRowView> views_;
-  std::vector<std::vector<GrossCause>> causes_;
+  static double free_share(const Suspect& suspect) {
+    double out = 1.0;
+    for (const GrossCause& cause : suspect.causes) out -= cause.share;
+    return std::max(out, 0.05);
+  }
+
+  // Density of a shift that follows no pattern.
+  static double anywhere(double shift, double variance) {
+    const double stray2 = kStray_deg * kStray_deg + variance;
+    const double far = wrap_180_deg(shift);
+    return 0.5 / 360.0 +
+           0.5 * std::exp(-0.5 * far * far / stray2) / std::sqrt(2.0 * std::numbers::pi * stray2);
+  }
+
+  const std::vector<JointRow>& rows_;
+  NoiseGrid grid_;
+  Projected base_;
+  std::vector<double> weights_;  // of each row alone
+  std::vector<Suspect> suspects_;
 };
 
 }  // namespace
 
-std::vector<GrossSet> weigh_gross(const std::vector<SwingRow>& rows, DeviationForm form,
-                                  const SwingPrior& prior, const SwingParameters& theta) {
-  const GrossSearch search{rows, form, prior, theta};
+std::vector<GrossSet> weigh_gross(const std::vector<JointRow>& rows,
+                                  const std::vector<SwingParameters>& sd, const SwingPrior& prior) {
+  const GrossSearch search{rows, sd, prior};
   std::vector<Opinion> opinions = search.all();
   std::sort(opinions.begin(), opinions.end(),
             [](const Opinion& a, const Opinion& b) { return a.log_odds > b.log_odds; });
+  const double best = opinions.front().log_odds;
   double total = 0.0;
-  for (Opinion& opinion : opinions) {
-    opinion.set.probability = std::exp(opinion.log_odds - opinions.front().log_odds);
-    total += opinion.set.probability;
-  }
+  for (const Opinion& opinion : opinions) total += std::exp(opinion.log_odds - best);
   std::vector<GrossSet> out;
-  for (Opinion& opinion : opinions) {
-    opinion.set.probability /= total;
-    if (opinion.set.probability > 1e-4) out.push_back(std::move(opinion.set));
+  for (const Opinion& opinion : opinions) {
+    if (opinion.log_odds < best - kUnlikely) break;
+    const double probability = std::exp(opinion.log_odds - best) / total;
+    if (probability < 1e-4 && !out.empty()) break;
+    out.push_back(search.set_of(opinion));
+    out.back().probability = probability;
   }
   return out;
 }

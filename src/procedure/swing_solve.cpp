@@ -5,9 +5,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <set>
 
 #include "procedure/swing_compass_internal.h"
+#include "procedure/swing_group_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -82,7 +84,7 @@ bool can_be_solved(SwingCompass& compass, const std::vector<SwingReading>& readi
   return true;
 }
 
-SwingCompass solve_compass(const std::vector<SwingReading>& readings, const SwingOptions& options) {
+SwingCompass compass_of(const std::vector<SwingReading>& readings) {
   SwingCompass out;
   out.name = readings.front().compass;
   out.loads = readings.front().loads;
@@ -91,9 +93,12 @@ SwingCompass solve_compass(const std::vector<SwingReading>& readings, const Swin
     out.observed.push_back({r.station_deg, r.indicated_deg,
                             wrap_180_deg(r.station_deg - r.indicated_deg), r.turn, true});
   }
-  if (!can_be_solved(out, readings)) return out;
-  const SwingSettings settings = settings_of(options);
-  const CompassFit fit = fit_compass(readings, settings);
+  return out;
+}
+
+void fill_compass(SwingCompass& out, const CompassFit& fit,
+                  const std::vector<SwingReading>& readings, const SwingSettings& settings,
+                  const SwingOptions& options) {
   fill_bands(out, fit, settings);
   fill_gross(out, fit, readings);
   for (const DoubtfulReading& wrong : out.gross) {
@@ -103,6 +108,27 @@ SwingCompass solve_compass(const std::vector<SwingReading>& readings, const Swin
   }
   fill_words(out, fit, readings, options);
   out.story = adjuster_story(out);
+}
+
+/// Compasses under one state of the loads stood beside the mark together; another state is
+/// another round.
+std::vector<SwingCompass> solve_compasses(const std::vector<std::vector<SwingReading>>& groups,
+                                          const SwingOptions& options) {
+  const SwingSettings settings = settings_of(options);
+  std::vector<SwingCompass> out;
+  std::map<std::string, std::vector<std::size_t>> by_loads;
+  for (std::size_t k = 0; k < groups.size(); ++k) {
+    out.push_back(compass_of(groups[k]));
+    if (can_be_solved(out.back(), groups[k])) by_loads[out.back().loads].push_back(k);
+  }
+  for (const auto& [loads, members] : by_loads) {
+    std::vector<std::vector<SwingReading>> together;
+    for (const std::size_t k : members) together.push_back(groups[k]);
+    const std::vector<CompassFit> fits = fit_group(together, settings);
+    for (std::size_t m = 0; m < members.size(); ++m) {
+      fill_compass(out[members[m]], fits[m], together[m], settings, options);
+    }
+  }
   return out;
 }
 
@@ -187,9 +213,7 @@ Result<SwingSolution> solve_swing(const std::vector<SwingReading>& readings,
                                   const SwingOptions& options) {
   if (auto wrong = check_swing(readings, options)) return *wrong;
   SwingSolution out;
-  for (const auto& group : by_compass(readings)) {
-    out.compasses.push_back(solve_compass(group, options));
-  }
+  out.compasses = solve_compasses(by_compass(readings), options);
   out.assumptions = swing_assumptions(options);
   compare_compasses(out, readings, options);
   out.sentence = sentence_of(out.compasses);

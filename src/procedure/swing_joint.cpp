@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+
+#include "procedure/swing_joint_internal.h"
+
+namespace qn {
+namespace {
+
+constexpr std::size_t k = kSwingParameters;
+
+// In place: symmetric to lower triangle L with L L' = it.
+bool lower_root_in_place(std::vector<double>& a, std::size_t n) {
+  for (std::size_t j = 0; j < n; ++j) {
+    const double before = a[j * n + j];
+    double pivot = before;
+    for (std::size_t i = 0; i < j; ++i) pivot -= a[j * n + i] * a[j * n + i];
+    if (!(pivot > 1e-13 * before)) return false;
+    const double root = std::sqrt(pivot);
+    a[j * n + j] = root;
+    for (std::size_t i = j + 1; i < n; ++i) {
+      double sum = a[i * n + j];
+      for (std::size_t l = 0; l < j; ++l) sum -= a[i * n + l] * a[j * n + l];
+      a[i * n + j] = sum / root;
+    }
+  }
+  return true;
+}
+
+// x L^-T, x one row.
+void solve_lower(const std::vector<double>& lower, std::size_t n, double* x) {
+  for (std::size_t j = 0; j < n; ++j) {
+    double sum = x[j];
+    for (std::size_t i = 0; i < j; ++i) sum -= lower[j * n + i] * x[i];
+    x[j] = sum / lower[j * n + j];
+  }
+}
+
+}  // namespace
+
+JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<SwingParameters>& sd,
+                         const SwingPrior& prior, const JointSizes& sizes)
+    : rows_{rows.size()}, parameters_{k * sd.size()} {
+  const std::size_t n = rows_, m = parameters_;
+  const double reading2 = prior.reading_sigma_deg * prior.reading_sigma_deg;
+  const double rounding2 = prior.rounding_deg * prior.rounding_deg / 12.0;
+  std::size_t visits = 0;
+  for (const JointRow& row : rows) {
+    variance_.push_back(sizes.reading[row.compass] * reading2 + rounding2);
+    placing_.push_back(std::sqrt(sizes.station) * prior.station_sigma_deg / row.view.along);
+    visits = std::max(visits, row.visit + 1);
+  }
+  // Inverse covariance: of one stay 1/v less a product (Sherman and Morrison).
+  std::vector<double> shared(visits, 1.0);
+  std::vector<std::vector<std::size_t>> on(visits);
+  for (std::size_t i = 0; i < n; ++i) {
+    shared[rows[i].visit] += placing_[i] * placing_[i] / variance_[i];
+    on[rows[i].visit].push_back(i);
+  }
+  projector_.assign(n * n, 0.0);
+  std::vector<double> weighted(n * m, 0.0);  // W X
+  for (std::size_t i = 0; i < n; ++i) {
+    for (const std::size_t j : on[rows[i].visit]) {
+      double w = -placing_[i] * placing_[j] / (variance_[i] * variance_[j] * shared[rows[i].visit]);
+      if (i == j) w += 1.0 / variance_[i];
+      projector_[i * n + j] = w;
+      for (std::size_t p = 0; p < k; ++p) {
+        weighted[i * m + k * rows[j].compass + p] += w * rows[j].view.gradient[p];
+      }
+    }
+  }
+  std::vector<double> information(m * m, 0.0);
+  std::vector<double> gradient(m, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t p = 0; p < k; ++p) {
+      const std::size_t at = k * rows[i].compass + p;
+      for (std::size_t q = 0; q < m; ++q) {
+        information[at * m + q] += rows[i].view.gradient[p] * weighted[i * m + q];
+      }
+    }
+    for (std::size_t q = 0; q < m; ++q) gradient[q] += weighted[i * m + q] * rows[i].view.left_deg;
+  }
+  for (std::size_t c = 0; c < sd.size(); ++c) {
+    for (std::size_t p = 0; p < k; ++p) {
+      information[(k * c + p) * m + k * c + p] += 1.0 / (sd[c][p] * sd[c][p]);
+    }
+  }
+  if (!lower_root_in_place(information, m)) return;
+  for (std::size_t i = 0; i < n; ++i) solve_lower(information, m, &weighted[i * m]);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t j = 0; j <= i; ++j) {
+      double sum = 0.0;
+      for (std::size_t q = 0; q < m; ++q) sum += weighted[i * m + q] * weighted[j * m + q];
+      projector_[i * n + j] -= sum;
+      projector_[j * n + i] = projector_[i * n + j];
+    }
+  }
+  left_.assign(n, 0.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t j = 0; j < n; ++j) left_[i] += projector_[i * n + j] * rows[j].view.left_deg;
+    squares_ += left_[i] * rows[i].view.left_deg;
+    // P times the readings' covariance has the trace that counts what is left over.
+    double trace = projector_[i * n + i] * variance_[i];
+    for (const std::size_t j : on[rows[i].visit]) {
+      trace += projector_[i * n + j] * placing_[i] * placing_[j];
+    }
+    freedom_ += trace;
+  }
+  // Covariance = L^-T L^-1, and the step from it.
+  covariance_.assign(m * m, 0.0);
+  for (std::size_t p = 0; p < m; ++p) {
+    covariance_[p * m + p] = 1.0;
+    solve_lower(information, m, &covariance_[p * m]);  // row p: L^-1 e_p
+  }
+  std::vector<double> full(m * m, 0.0);
+  for (std::size_t p = 0; p < m; ++p) {
+    for (std::size_t q = 0; q <= p; ++q) {
+      double sum = 0.0;
+      for (std::size_t l = p; l < m; ++l) sum += covariance_[p * m + l] * covariance_[q * m + l];
+      full[p * m + q] = full[q * m + p] = sum;
+    }
+  }
+  covariance_ = std::move(full);
+  step_.assign(m, 0.0);
+  for (std::size_t p = 0; p < m; ++p) {
+    for (std::size_t q = 0; q < m; ++q) step_[p] += covariance_[p * m + q] * gradient[q];
+  }
+  good_ = true;
+}
+
+SwingMatrix JointSystem::covariance(std::size_t compass) const {
+  SwingMatrix out{};
+  for (std::size_t p = 0; p < k; ++p) {
+    for (std::size_t q = 0; q < k; ++q) {
+      out[p][q] = covariance_[(k * compass + p) * parameters_ + k * compass + q];
+    }
+  }
+  return out;
+}
+
+SwingParameters JointSystem::step(std::size_t compass) const {
+  SwingParameters out{};
+  for (std::size_t p = 0; p < k; ++p) out[p] = step_[k * compass + p];
+  return out;
+}
+
+}  // namespace qn
