@@ -6,17 +6,12 @@
 
 #include "procedure/swing_gross_internal.h"
 #include "procedure/swing_noise_grid_internal.h"
+#include "procedure/swing_suspects_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
 namespace {
 
-// The chance of a wrong reading before anything is seen: one in thirty, as people are tired by
-// then; of standing on a wrong mark, one in a hundred.
-constexpr double kWrongReading = 0.03;
-constexpr double kWrongMark = 0.01;
-// Of wrong marks, those on both sides of the right one, each.
-constexpr double kNextMark = 0.35;
 // How far readings stray that are wrong in no pattern, 1 sigma; or anywhere at all.
 constexpr double kStray_deg = 15.0;
 // Rows that the others foretell no better than this share of their own weight cannot be judged.
@@ -26,14 +21,6 @@ constexpr double kOrdinary = 1.5;
 constexpr std::size_t kWidth = 3;    // opinions looked at further, at each depth
 constexpr std::size_t kDeepest = 3;  // wrong readings at once
 constexpr double kUnlikely = 12.0;   // log odds below the best that no one asks for
-
-/// A reading, or a stay with all its readings, that may be wrong by an unknown shift.
-struct Suspect {
-  std::vector<std::size_t> rows;
-  std::vector<double> ways;  ///< what a shift by 1 does to each
-  std::vector<GrossCause> causes;
-  double odds = 0.0;  ///< before anything is seen
-};
 
 struct Opinion {
   std::vector<std::size_t> suspects;  ///< in the order found
@@ -58,7 +45,7 @@ class GrossSearch {
     for (std::size_t i = 0; i < rows.size(); ++i) {
       weights_.push_back(1.0 / (system.reading_variance(i) + std::pow(system.placing(i), 2)));
     }
-    gather();
+    suspects_ = gross_suspects(rows);
   }
 
   std::vector<Opinion> all() const {
@@ -95,80 +82,9 @@ class GrossSearch {
   }
 
  private:
-  void gather() {
-    std::size_t visits = 0;
-    for (const JointRow& row : rows_) visits = std::max(visits, row.visit + 1);
-    std::vector<std::vector<std::size_t>> on(visits);
-    for (std::size_t i = 0; i < rows_.size(); ++i) on[rows_[i].visit].push_back(i);
-    for (std::size_t i = 0; i < rows_.size(); ++i) {
-      const JointRow& row = rows_[i];
-      const double expected = row.as_read.indicated_deg - row.view.left_deg;
-      auto causes = causes_of(row.as_read, expected, neighbours(i, expected));
-      // Where another compass looks on, another station is no matter of one reading.
-      if (on[row.visit].size() > 1) {
-        std::erase_if(causes, [](const GrossCause& c) { return c.name == kOtherStation; });
-      }
-      suspects_.push_back({{i}, {1.0}, std::move(causes), kWrongReading / (1.0 - kWrongReading)});
-    }
-    for (const auto& rows : on) {
-      if (rows.size() < 2) continue;
-      Suspect stay{rows, {}, {}, kWrongMark / (1.0 - kWrongMark)};
-      for (const std::size_t i : rows) stay.ways.push_back(1.0 / rows_[i].view.along);
-      for (const double gap : gaps(rows.front())) {
-        stay.causes.push_back({kOtherStation, kNextMark, -gap});
-      }
-      suspects_.push_back(std::move(stay));
-    }
-  }
-
-  // The nearest other marks of the same compass on both sides.
-  std::vector<std::size_t> beside(std::size_t i) const {
-    double after = 360.0;
-    double before = -360.0;
-    std::optional<std::size_t> next;
-    std::optional<std::size_t> last;
-    for (std::size_t k = 0; k < rows_.size(); ++k) {
-      if (rows_[k].compass != rows_[i].compass) continue;
-      const double gap = wrap_180_deg(rows_[k].as_read.station_deg - rows_[i].as_read.station_deg);
-      if (gap > 1.0 && gap < after) {
-        after = gap;
-        next = k;
-      }
-      if (gap < -1.0 && gap > before) {
-        before = gap;
-        last = k;
-      }
-    }
-    std::vector<std::size_t> out;
-    for (const auto& k : {next, last}) {
-      if (k) out.push_back(*k);
-    }
-    return out;
-  }
-
-  std::vector<double> neighbours(std::size_t i, double expected_deg) const {
-    std::vector<double> out;
-    for (const std::size_t k : beside(i)) {
-      const double there = rows_[k].as_read.indicated_deg - rows_[k].view.left_deg;
-      if (std::fabs(wrap_180_deg(there - expected_deg)) > 1.0) out.push_back(there);
-    }
-    return out;
-  }
-
-  std::vector<double> gaps(std::size_t i) const {
-    std::vector<double> out;
-    for (const std::size_t k : beside(i)) {
-      out.push_back(wrap_180_deg(rows_[k].as_read.station_deg - rows_[i].as_read.station_deg));
-    }
-    return out;
-  }
-
-  bool touches(const Opinion& opinion, const Suspect& suspect) const {
-    return std::any_of(opinion.suspects.begin(), opinion.suspects.end(), [&](std::size_t s) {
-      return std::any_of(suspects_[s].rows.begin(), suspects_[s].rows.end(), [&](std::size_t row) {
-        return std::find(suspect.rows.begin(), suspect.rows.end(), row) != suspect.rows.end();
-      });
-    });
+  bool touches(const Opinion& opinion, const GrossSuspect& suspect) const {
+    return std::any_of(opinion.suspects.begin(), opinion.suspects.end(),
+                       [&](std::size_t s) { return suspects_[s].touches(suspect); });
   }
 
   // An opinion is reached in one order only: sets found twice would count twice.
@@ -182,7 +98,7 @@ class GrossSearch {
   }
 
   // P g, for a shift of the suspect.
-  std::vector<double> seen(const Projected& at, const Suspect& suspect) const {
+  std::vector<double> seen(const Projected& at, const GrossSuspect& suspect) const {
     const std::size_t n = rows_.size();
     std::vector<double> out(n, 0.0);
     for (std::size_t k = 0; k < suspect.rows.size(); ++k) {
@@ -192,7 +108,7 @@ class GrossSearch {
     return out;
   }
 
-  static double along(const Suspect& suspect, const std::vector<double>& x) {
+  static double along(const GrossSuspect& suspect, const std::vector<double>& x) {
     double sum = 0.0;
     for (std::size_t k = 0; k < suspect.rows.size(); ++k) {
       sum += suspect.ways[k] * x[suspect.rows[k]];
@@ -224,7 +140,7 @@ class GrossSearch {
     NoiseGrid::Weights shares;
     const double good = grid_.weigh(at.squares, at.freedom, shares);
     for (std::size_t s = 0; s < suspects_.size(); ++s) {
-      const Suspect& suspect = suspects_[s];
+      const GrossSuspect& suspect = suspects_[s];
       if (touches(opinion, suspect)) continue;
       if (!opinion.suspects.empty() && twice(opinion, s, out)) continue;
       const char* cause = "";
@@ -240,7 +156,7 @@ class GrossSearch {
 
   // Log odds of "wrong, in one of the known ways" against "good", for every size of the noise and
   // weighed by what all other readings say of it.
-  std::optional<double> judge(const Projected& at, const Suspect& suspect, double good,
+  std::optional<double> judge(const Projected& at, const GrossSuspect& suspect, double good,
                               const char*& likeliest) const {
     const std::size_t n = rows_.size();
     double weight = 0.0;
@@ -258,7 +174,7 @@ class GrossSearch {
     // An ordinary reading: what is wrong in no pattern may still hide in it.
     if (taken < kOrdinary * kOrdinary) {
       likeliest = "no pattern";
-      return std::log(suspect.odds) + std::log(free_share(suspect)) +
+      return std::log(suspect.odds) + std::log(suspect.free_share()) +
              std::log(std::sqrt(2.0 * std::numbers::pi / weight) * anywhere(shift, 1.0 / weight)) +
              0.5 * taken;
     }
@@ -289,14 +205,8 @@ class GrossSearch {
       const double variance = grid_.variance(g) / weight;
       part += shares[g] * std::sqrt(2.0 * std::numbers::pi * variance) * anywhere(shift, variance);
     }
-    add(free_share(suspect) * part, suspect.rows.size() > 1 ? kOtherStation : "no pattern");
+    add(suspect.free_share() * part, suspect.rows.size() > 1 ? kOtherStation : "no pattern");
     return std::log(suspect.odds) + std::log(total) + others - good;
-  }
-
-  static double free_share(const Suspect& suspect) {
-    double out = 1.0;
-    for (const GrossCause& cause : suspect.causes) out -= cause.share;
-    return std::max(out, 0.05);
   }
 
   // Density of a shift that follows no pattern.
@@ -311,7 +221,7 @@ class GrossSearch {
   NoiseGrid grid_;
   Projected base_;
   std::vector<double> weights_;  // of each row alone
-  std::vector<Suspect> suspects_;
+  std::vector<GrossSuspect> suspects_;
 };
 
 }  // namespace

@@ -7,7 +7,7 @@
 namespace qn {
 namespace {
 
-constexpr std::size_t k = kSwingParameters;
+constexpr std::size_t kOwn = kSwingParameters;  // of each compass
 
 // In place: symmetric to lower triangle L with L L' = it.
 bool lower_root_in_place(std::vector<double>& a, std::size_t n) {
@@ -40,7 +40,7 @@ void solve_lower(const std::vector<double>& lower, std::size_t n, double* x) {
 
 JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<SwingParameters>& sd,
                          const SwingPrior& prior, const JointSizes& sizes)
-    : rows_{rows.size()}, parameters_{k * sd.size()} {
+    : rows_{rows.size()}, parameters_{kOwn * sd.size()} {
   const std::size_t n = rows_, m = parameters_;
   const double reading2 = prior.reading_sigma_deg * prior.reading_sigma_deg;
   const double rounding2 = prior.rounding_deg * prior.rounding_deg / 12.0;
@@ -64,16 +64,16 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
       double w = -placing_[i] * placing_[j] / (variance_[i] * variance_[j] * shared[rows[i].visit]);
       if (i == j) w += 1.0 / variance_[i];
       projector_[i * n + j] = w;
-      for (std::size_t p = 0; p < k; ++p) {
-        weighted[i * m + k * rows[j].compass + p] += w * rows[j].view.gradient[p];
+      for (std::size_t p = 0; p < kOwn; ++p) {
+        weighted[i * m + kOwn * rows[j].compass + p] += w * rows[j].view.gradient[p];
       }
     }
   }
   std::vector<double> information(m * m, 0.0);
   std::vector<double> gradient(m, 0.0);
   for (std::size_t i = 0; i < n; ++i) {
-    for (std::size_t p = 0; p < k; ++p) {
-      const std::size_t at = k * rows[i].compass + p;
+    for (std::size_t p = 0; p < kOwn; ++p) {
+      const std::size_t at = kOwn * rows[i].compass + p;
       for (std::size_t q = 0; q < m; ++q) {
         information[at * m + q] += rows[i].view.gradient[p] * weighted[i * m + q];
       }
@@ -81,8 +81,8 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
     for (std::size_t q = 0; q < m; ++q) gradient[q] += weighted[i * m + q] * rows[i].view.left_deg;
   }
   for (std::size_t c = 0; c < sd.size(); ++c) {
-    for (std::size_t p = 0; p < k; ++p) {
-      information[(k * c + p) * m + k * c + p] += 1.0 / (sd[c][p] * sd[c][p]);
+    for (std::size_t p = 0; p < kOwn; ++p) {
+      information[(kOwn * c + p) * m + kOwn * c + p] += 1.0 / (sd[c][p] * sd[c][p]);
     }
   }
   if (!lower_root_in_place(information, m)) return;
@@ -130,9 +130,9 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
 
 SwingMatrix JointSystem::covariance(std::size_t compass) const {
   SwingMatrix out{};
-  for (std::size_t p = 0; p < k; ++p) {
-    for (std::size_t q = 0; q < k; ++q) {
-      out[p][q] = covariance_[(k * compass + p) * parameters_ + k * compass + q];
+  for (std::size_t p = 0; p < kOwn; ++p) {
+    for (std::size_t q = 0; q < kOwn; ++q) {
+      out[p][q] = covariance_[(kOwn * compass + p) * parameters_ + kOwn * compass + q];
     }
   }
   return out;
@@ -140,7 +140,7 @@ SwingMatrix JointSystem::covariance(std::size_t compass) const {
 
 SwingParameters JointSystem::step(std::size_t compass) const {
   SwingParameters out{};
-  for (std::size_t p = 0; p < k; ++p) out[p] = step_[k * compass + p];
+  for (std::size_t p = 0; p < kOwn; ++p) out[p] = step_[kOwn * compass + p];
   return out;
 }
 

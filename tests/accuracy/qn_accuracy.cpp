@@ -19,6 +19,7 @@
 #include "accuracy/disturbance_score.h"
 #include "accuracy/sensor_cases.h"
 #include "accuracy/sensor_score.h"
+#include "accuracy/swing_score.h"
 
 namespace {
 
@@ -39,12 +40,14 @@ bool read_number(const char* text, T& out) {
 }
 
 // Runs that fail in 300 tries are few: a disturbance run holds a score of states.
-constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300, kAirFlights = 2000;
+constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300, kAirFlights = 2000,
+                      kSwings = 5000;
 
 std::vector<std::string> known_names() {
   std::vector<std::string> names = qn::accuracy::sensor_table_names();
   for (auto& name : qn::accuracy::disturbance_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::air_table_names()) names.push_back(std::move(name));
+  for (auto& name : qn::accuracy::swing_table_names()) names.push_back(std::move(name));
   return names;
 }
 
@@ -86,6 +89,14 @@ bool print_air_table(const std::string& name, const Request& request, const qn::
   return table.holds();
 }
 
+bool print_swing_table(const std::string& name, const Request& request,
+                       const qn::ParallelFor& pool) {
+  const std::size_t cases = request.cases > 0 ? request.cases : kSwings;
+  const auto table = qn::accuracy::run_swing_table(name, cases, request.first_seed, pool);
+  std::fputs(table.to_markdown(name, qn::accuracy::how_swing_drawn(name), cases).c_str(), stdout);
+  return table.holds();
+}
+
 bool print_disturbance_table(const std::string& name, const Request& request,
                              const qn::ParallelFor& pool) {
   const std::size_t runs = request.cases > 0 ? request.cases : kDisturbanceRuns;
@@ -108,7 +119,8 @@ int run(const Request& request) {
       "# Accuracy against simulated truth\n\n"
       "Written by `./dev accuracy`. Each row: in how many cases the reported 95 %% band holds "
       "the truth, and how large the error is against the Cramer-Rao bound, worked out "
-      "apart from the estimator (tests/accuracy/sensor_bound.h, disturbance_bound.h). Gates of the "
+      "apart from the estimator (tests/accuracy/sensor_bound.h, disturbance_bound.h, "
+      "swing_bound.h). Gates of the "
       "sensor tables: %.0f to %.0f %% from "
       "%zu cases on, with fewer 95 %% within %.0f standard errors; ratio at most %.2f. In "
       "the disturbance tables the unit is the run: coverage is the mean of the runs' own. Seeds "
@@ -122,9 +134,11 @@ int run(const Request& request) {
     const auto sensors = qn::accuracy::sensor_table_names();
     const bool sensor = std::find(sensors.begin(), sensors.end(), name) != sensors.end();
     const bool air = name.rfind("air-", 0) == 0;
-    const bool good = sensor ? print_sensor_table(name, request, pool)
-                      : air  ? print_air_table(name, request, pool)
-                             : print_disturbance_table(name, request, pool);
+    const bool swing = name.rfind("swing-", 0) == 0;
+    const bool good = sensor  ? print_sensor_table(name, request, pool)
+                      : air   ? print_air_table(name, request, pool)
+                      : swing ? print_swing_table(name, request, pool)
+                              : print_disturbance_table(name, request, pool);
     std::fflush(stdout);
     holds = holds && good;
   }

@@ -60,7 +60,8 @@ TEST_CASE("a misreading by 10 among twelve is named or in question", "[procedure
     for (const DoubtfulReading& d : c.suspects) in = in || d.row == k;
     if (in) ++known;
   }
-  CHECK(named >= 75);
-  CHECK(known >= 90);
+  // 98 % are named (docs/accuracy.md, swing-ten); a true 98 % falls below 93 once in 500 trials.
+  CHECK(named >= 93);
+  CHECK(known >= 95);
   CHECK(wrong <= 2);
 }

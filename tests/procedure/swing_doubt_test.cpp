@@ -177,3 +177,66 @@ TEST_CASE("a limit belongs to a compass and has a basis", "[procedure][published
   bad.reading_sigma_deg = 0.0;
   CHECK(solve_swing(made.readings, bad).error().where == "option --reading-sigma-deg");
 }
+
+TEST_CASE("a compass read on few marks is told more by another read beside it",
+          "[procedure][synthetic]") {
+  // Placing is the larger error by far, the standby is read on six of 24 marks, the remote on all:
+  // the remote shows how the aircraft stood. Alone the six readings must do.
+  SwingOptions options;
+  options.reading_sigma_deg = 0.2;
+  options.station_sigma_deg = 1.5;
+  options.rounding_deg = 0.1;
+  double alone = 0.0, together = 0.0;
+  int held = 0;
+  constexpr int kSwings = 60;
+  for (std::uint64_t s = 0; s < kSwings; ++s) {
+    MadeSwing standby = make_swing({.stations = 24}, 2 * s + 1);
+    MadeSwing remote = make_swing({.stations = 24}, 2 * s + 2);
+    simulate::Random random{s, 3};
+    std::vector<SwingReading> few, all;
+    for (std::size_t k = 0; k < 24; ++k) {
+      const double stands = 15.0 * static_cast<double>(k) + 1.5 * random.normal();
+      SwingReading a = standby.readings[k], b = remote.readings[k];
+      a.indicated_deg = rounded(read_on(standby, stands) + 0.2 * random.normal(), 0.1);
+      b.indicated_deg = rounded(read_on(remote, stands) + 0.2 * random.normal(), 0.1);
+      b.compass = "remote";
+      b.row += 24;
+      if (k % 4 == 0) few.push_back(a);
+      all.push_back(b);
+    }
+    const double width = [&] {
+      const auto [lo, hi] = solved(few, options).band_95_deg[1];
+      return hi - lo;
+    }();
+    all.insert(all.begin(), few.begin(), few.end());
+    const SwingCompass joint = solved(all, options);
+    REQUIRE(joint.name == "standby");
+    alone += width;
+    together += joint.band_95_deg[1].second - joint.band_95_deg[1].first;
+    const double truth = standby.truth[1];
+    if (joint.band_95_deg[1].first <= truth && truth <= joint.band_95_deg[1].second) ++held;
+  }
+  CHECK(together < 0.75 * alone);
+  CHECK(held >= 52);  // of 60; a true 95 % falls below in one of 500 trials
+}
+
+TEST_CASE("a wrong mark is seen in all compasses and named so", "[procedure][synthetic]") {
+  MadeSwing one = make_swing({.stations = 12}, 7);
+  const MadeSwing two = make_swing({.stations = 12}, 8);
+  std::vector<SwingReading> all = one.readings;
+  for (SwingReading r : two.readings) {
+    r.compass = "remote";
+    r.row += 100;
+    all.push_back(r);
+  }
+  all[4].indicated_deg = one.readings[5].indicated_deg;
+  all[16].indicated_deg = two.readings[5].indicated_deg;
+  const auto out = solve_swing(all, {});
+  REQUIRE(out.has_value());
+  for (const SwingCompass& compass : out.value().compasses) {
+    REQUIRE(compass.gross.size() == 1);
+    CHECK(compass.gross[0].station_deg == 120.0);
+    CHECK(compass.gross[0].likely == "other station");
+    CHECK(compass.gross[0].what.find("stood on another mark") != std::string::npos);
+  }
+}
