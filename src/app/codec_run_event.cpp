@@ -19,6 +19,8 @@ bool has_noise(EventKind kind) {
   return kind == EventKind::visit || kind == EventKind::drifting || kind == EventKind::calm;
 }
 
+bool has_number(EventKind kind) { return kind == EventKind::reading || kind == EventKind::doubt; }
+
 Error damaged(const RunEvent& record, const std::string& what) {
   return {ErrorKind::Corrupt, what,
           fmt::format("the run's entry '{}' at {:.3f} s", record.kind, record.time_s),
@@ -33,6 +35,8 @@ RunEvent to_record(const run::Event& event) {
   if (has_moment(event.kind)) payload["at_s"] = event.at_s;
   if (!event.device.empty()) payload["device"] = event.device;
   if (!event.state.empty()) payload["state"] = event.state;
+  if (has_number(event.kind)) payload["number"] = event.number;
+  if (event.sigma > 0.0) payload["sigma"] = event.sigma;
   if (event.kind == EventKind::held) payload["why"] = to_word(event.why);
   if (event.kind == EventKind::visit) {
     payload["information"] = event.information;
@@ -55,6 +59,8 @@ Result<run::Event> run_event_from(const RunEvent& record) {
     event.at_s = has_moment(*kind) ? payload.at("at_s").get<double>() : 0.0;
     event.device = payload.value("device", std::string{});
     event.state = payload.value("state", std::string{});
+    if (has_number(*kind)) event.number = payload.at("number").get<double>();
+    event.sigma = payload.value("sigma", 0.0);
     if (*kind == EventKind::held) {
       const auto why = run::held_why_from(payload.at("why").get<std::string>());
       if (!why) return damaged(record, "nobody knows why it was held");

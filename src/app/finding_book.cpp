@@ -46,16 +46,6 @@ Result<FindingInput> input_of(std::string role, const std::string& path, std::st
   return input;
 }
 
-/// `over` when one is, else `unproven` when one is.
-VerdictState worst_state(const SwingSolution& swing) {
-  VerdictState out = VerdictState::within;
-  for (const SwingCompass& c : swing.compasses) {
-    if (c.verdict.state == VerdictState::over) return VerdictState::over;
-    if (c.verdict.state == VerdictState::unproven) out = VerdictState::unproven;
-  }
-  return out;
-}
-
 std::string configuration_text(const std::vector<std::pair<std::string, std::string>>& base,
                                const std::vector<std::pair<std::string, std::string>>& given) {
   Json json = Json::object();

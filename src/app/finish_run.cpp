@@ -12,6 +12,8 @@
 #include "app/book_recording.h"
 #include "app/codec_disturbance.h"
 #include "app/codec_marks.h"
+#include "app/codec_swing.h"
+#include "app/codec_swing_readings.h"
 #include "app/decoded_log.h"
 #include "app/finding_book.h"
 #include "app/folder_of_files.h"
@@ -82,8 +84,27 @@ Result<Done> keep(FindingBook& findings, const Request& request, const Document&
   return Done{};
 }
 
+Result<Done> work_out_swing(FindingBook& findings, const RunSetup& setup,
+                            const std::string& stations_path, RunAnswered& out) {
+  const auto read = read_swing_file(stations_path, fs::path{stations_path}.filename().string(), {});
+  if (!read) return read.error();
+  SwingSolveRequest request = swing_request_of(setup, read.value().readings);
+  request.swing.stations_path = stations_path;
+  auto document = solve_swing_file(request);
+  if (!document) return document.error();
+  out.verdict = to_word(worst_state(document.value().swing));
+  out.sentence = document.value().swing.sentence;
+  out.all_within = every_verdict_within(document.value().swing);
+  if (auto kept = keep(findings, request, document.value(), out); !kept) return kept;
+  out.swing = std::move(document).value();
+  return Done{};
+}
+
 Result<Done> work_out(FindingBook& findings, const RunSetup& setup,
                       const std::vector<std::string>& paths, RunAnswered& out) {
+  if (setup.procedure == RunSetup::Procedure::swing) {
+    return work_out_swing(findings, setup, paths[0], out);
+  }
   if (setup.procedure == RunSetup::Procedure::sensor) {
     FitRequest request = fit_request_of(setup);
     request.log_path = paths[0];
@@ -113,8 +134,35 @@ Result<Done> work_out(FindingBook& findings, const RunSetup& setup,
 
 }  // namespace
 
+namespace {
+
+/// The stations are all that is needed; what links brought is kept beside them when it is a log.
+Result<RunFiles> files_of_swing(Book& book, RecordingId recording, const run::State& state) {
+  const auto number = static_cast<std::int64_t>(recording);
+  RunFiles files;
+  files.marks_name = fmt::format("stations-{}.csv", number);
+  files.marks_csv = swing_stations_csv(state);
+  if (auto kept = book.set_marks(recording, state.marks); !kept) return kept.error();
+  const auto raw = book_link_recording(book, recording);
+  if (!raw) return raw.error();
+  auto log = decoded_log(raw.value(), {});
+  if (!log) return files;
+  files.log_name = fmt::format("recording-{}.csv", number);
+  files.log_csv = std::move(log.value().csv);
+  files.remarks = std::move(log.value().remarks);
+  const auto decoded =
+      book.add_decoding({DecodingId{}, recording, log.value().link - 1, "sensor log",
+                         std::string{program_version()}, "{}", utc_now(), "", files.log_csv});
+  if (!decoded) return decoded.error();
+  return files;
+}
+
+}  // namespace
+
 Result<RunFiles> files_of_run(Book& book, RecordingId recording, const RunSetup& setup,
-                              const std::vector<Mark>& marks) {
+                              const run::State& state) {
+  if (setup.procedure == RunSetup::Procedure::swing) return files_of_swing(book, recording, state);
+  const std::vector<Mark>& marks = state.marks;
   const auto raw = book_link_recording(book, recording);
   if (!raw) return raw.error();
   auto log = decoded_log(raw.value(), {});
@@ -140,10 +188,13 @@ Result<RunAnswered> answer_of_run(Book& book, RecordingId recording, RunId run,
                                   const RunSetup& setup, const RunFiles& files) {
   const auto folder = ShortLivedFolder::make();
   if (!folder) return folder.error();
-  const auto paths =
-      write_folder(folder.value().path(), {{files.log_name, files.log_csv},
-                                           {files.marks_name, files.marks_csv},
-                                           {files.equipment_name, files.equipment_csv}});
+  std::vector<FileInFolder> in_folder{{files.marks_name, files.marks_csv}};
+  if (setup.procedure != RunSetup::Procedure::swing) {
+    in_folder = {{files.log_name, files.log_csv},
+                 {files.marks_name, files.marks_csv},
+                 {files.equipment_name, files.equipment_csv}};
+  }
+  const auto paths = write_folder(folder.value().path(), in_folder);
   if (!paths) return paths.error();
   auto findings = FindingBook::of_run(book, setup.configuration, recording, run);
   if (!findings) return findings.error();

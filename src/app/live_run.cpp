@@ -18,12 +18,17 @@
 namespace qn {
 namespace {
 
+constexpr const char* kTyped = "typed";
 constexpr const char* kAnchor = "anchor";  // an entry for the clock, not for the engine
 constexpr double kRetold_s = 0.25;         // words that count seconds
 constexpr std::size_t kLongestKey = 64;
 constexpr double kFieldIsDue_s = 8.0;
 
 std::string no_field_words(const RunSetup& setup) {
+  if (setup.procedure == RunSetup::Procedure::swing) {
+    return "No magnetic heading has come yet: type what it shows, or look with 'quietnorth link "
+           "watch'.";
+  }
   return setup.procedure == RunSetup::Procedure::disturbance
              ? "No magnetic field in microtesla has come yet, and a run cannot be led by a heading "
                "or by counts alone: look with 'quietnorth link watch', or name the columns."
@@ -39,6 +44,19 @@ RunLink link_of(const LinkReport& report) {
     link.rate_Hz = std::max(link.rate_Hz, source.rate_Hz);
   }
   return link;
+}
+
+/// A link brings the heading of one compass; which one must be said, and the other way round.
+std::optional<Error> fault_of_links(const RunSetup& setup) {
+  const bool speaks = std::any_of(setup.links.begin(), setup.links.end(),
+                                  [](const LinkRequest& link) { return link.address != kTyped; });
+  if (speaks == setup.swing.from_link.has_value()) return std::nullopt;
+  return Error{
+      ErrorKind::OutOfRange,
+      speaks ? "a link is named, and no compass that it speaks for"
+             : "a compass is to be taken from a link, and none is named",
+      "options --link and --from-link", "both, or neither",
+      speaks ? "say --from-link NAME; nothing was begun" : "say --link ADDRESS; nothing was begun"};
 }
 
 Error no_equipment(const std::string& book) {
@@ -94,12 +112,19 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   const auto head = book.head();
   if (!head) return head.error();
   if (setup_.analysis.aircraft.empty()) setup_.analysis.aircraft = head.value().aircraft;
+  if (setup_.procedure == RunSetup::Procedure::swing) {
+    if (setup_.links.empty()) setup_.links = {{kTyped, {}}};
+    if (auto fault = fault_of_links(setup_)) return std::move(*fault);
+  }
   const auto plan = run_plan_of(setup_);
   if (!plan) return plan.error();
   // Needed at the end only; but nobody is to be led to an end that has no answer.
   const DisturbanceRequest& field = setup_.analysis;
-  const auto earth = local_field_from(field.at, field.on, field.horizontal_uT, field.vertical_uT);
-  if (!earth) return earth.error();
+  const bool knows_place = field.at || field.on || field.horizontal_uT || field.vertical_uT;
+  if (setup_.procedure != RunSetup::Procedure::swing || knows_place) {
+    const auto earth = local_field_from(field.at, field.on, field.horizontal_uT, field.vertical_uT);
+    if (!earth) return earth.error();
+  }
   auto live = LiveLinks::open(setup_.links, request.links);
   if (!live) return live.error();
   live_ = std::move(live).value();
@@ -116,7 +141,7 @@ Result<Done> LiveRun::begin(const LiveRunRequest& request) {
   const auto run = book.start_run({procedure, recording_, recording.started_utc, to_json(setup_)});
   if (!run) return run.error();
   run_ = run.value();
-  engine_ = std::make_unique<run::Engine>(plan.value());
+  if (auto ready = lead(plan.value(), {}); !ready) return ready;
   const double now = live_->now_s();
   const auto anchored = book.append_event(run_, {now, kAnchor, to_json(anchor_now(now)), ""});
   if (!anchored) return anchored.error();
@@ -169,11 +194,22 @@ Result<Done> LiveRun::resume(const LiveRunRequest& request) {
   live_ = std::move(live).value();
   from_s_ = recording_time_now(anchor, last_s);
   later_s_ = from_s_ - live_->now_s();
-  engine_ = std::make_unique<run::Engine>(plan.value(), journal);
+  if (auto ready = lead(plan.value(), journal); !ready) return ready;
   const double now = now_s();
   const auto anchored = book.append_event(run_, {now, kAnchor, to_json(anchor_now(now)), ""});
   if (!anchored) return anchored.error();
-  return take_one(run::said(run::EventKind::gap, now));
+  if (auto taken = take_one(run::said(run::EventKind::gap, now)); !taken) return taken;
+  return weigh();  // it may have ended between a reading and what it leads to
+}
+
+Result<Done> LiveRun::lead(const std::shared_ptr<const run::Plan>& plan,
+                           const std::vector<run::Event>& journal) {
+  engine_ = std::make_unique<run::Engine>(plan, journal);
+  if (setup_.procedure != RunSetup::Procedure::swing) return Done{};
+  auto solving = swing_options_of(swing_reading_of(setup_));
+  if (!solving) return solving.error();
+  swing_teller_.emplace(std::move(solving).value());
+  return Done{};
 }
 
 Result<Done> LiveRun::take_one(const run::Event& event) {
@@ -189,12 +225,21 @@ Result<Done> LiveRun::take_one(const run::Event& event) {
 Result<Done> LiveRun::take_events(const std::vector<run::Event>& events) {
   for (const run::Event& event : events) {
     if (auto taken = take_one(event); !taken) return taken;
+    if (auto done = weigh(); !done) return done;
+  }
+  return Done{};
+}
+
+Result<Done> LiveRun::weigh() {
+  for (const run::Event& event : engine_->weigh()) {
+    if (auto taken = take_one(event); !taken) return taken;
   }
   return Done{};
 }
 
 bool LiveRun::retell(double now_s) {
   const std::uint64_t before = view_.version;
+  if (swing_teller_) swing_teller_->tell(engine_->state(), view_.swing);
   teller_.tell(engine_->state(), now_s, view_);
   last_told_s_ = now_s;
   return view_.version != before;
@@ -209,21 +254,36 @@ void LiveRun::told(bool view, bool trace) {
   }
 }
 
-void LiveRun::on_reading(std::size_t link, const TimedReading& timed) {
-  const LinkReading& reading = timed.reading;
-  if (!reading.has_field()) return;
+/// Whether the procedure can do something with it.
+bool LiveRun::is_of_use(const LinkReading& reading) const {
+  if (setup_.procedure == RunSetup::Procedure::swing) {
+    return setup_.swing.from_link && std::isfinite(reading.heading_deg) &&
+           reading.heading_north != HeadingNorth::true_north;
+  }
   // A fit solves the scale of counts; what a device does cannot be told in them.
   const bool counts = reading.field_unit == FieldUnit::counts;
-  if (counts && setup_.procedure == RunSetup::Procedure::disturbance) return;
+  return reading.has_field() && !(counts && setup_.procedure == RunSetup::Procedure::disturbance);
+}
+
+std::vector<run::Event> LiveRun::hear(double time_s, const LinkReading& reading) {
+  if (setup_.procedure == RunSetup::Procedure::swing) {
+    return engine_->listen(time_s, reading.heading_deg);
+  }
+  return engine_->listen(time_s, reading.field);
+}
+
+void LiveRun::on_reading(std::size_t link, const TimedReading& timed) {
+  const LinkReading& reading = timed.reading;
+  if (!is_of_use(reading)) return;
   bool view = false, trace = false;
   {
     const std::lock_guard lock{mutex_};
     if (!field_source_) field_source_.emplace(link, reading.source);
     if (*field_source_ != std::pair{link, reading.source} || failed_) return;
     const double time_s = timed.time_s + later_s_;
-    trace = trace_.add(time_s, reading.field);
+    if (reading.has_field()) trace = trace_.add(time_s, reading.field);
     if (!engine_->over()) {
-      const auto events = engine_->listen(time_s, reading.field);
+      const auto events = hear(time_s, reading);
       if (auto taken = take_events(events); !taken) failed_ = taken.error();
       view = !events.empty();
     }
@@ -241,11 +301,15 @@ Result<Done> LiveRun::on_tick(double links_s) {
       if (auto taken = take_events(engine_->time_is(now)); !taken) return taken;
     }
     view_.links.clear();
+    const bool swing = setup_.procedure == RunSetup::Procedure::swing;
     for (const LinkReport& report : link_reports(*live_, links_s, std::nullopt)) {
-      view_.links.push_back(link_of(report));
+      // The readings of a swing are answers; its link for typed ones is there for want of another.
+      if (!(swing && report.address == kTyped)) view_.links.push_back(link_of(report));
     }
+    const bool waits_for_link = !swing || setup_.swing.from_link;
     // Without this the run would rest for ever, and nobody would know why.
-    if (!field_source_ && links_s > kFieldIsDue_s && !engine_->over()) {
+    if (waits_for_link && !view_.links.empty() && !field_source_ && links_s > kFieldIsDue_s &&
+        !engine_->over()) {
       view_.links.front().wrong.insert(view_.links.front().wrong.begin(), no_field_words(setup_));
     }
     view_.kept_until_s = now;  // the sink was flushed just before
@@ -284,10 +348,10 @@ Result<Done> LiveRun::run() {
 }
 
 Result<Done> LiveRun::finish() {
-  std::vector<Mark> marks;
+  run::State state;
   {
     const std::lock_guard lock{mutex_};
-    marks = engine_->marks();
+    state = engine_->state();
     view_.answer.emplace();
     retell(now_s());
   }
@@ -300,7 +364,7 @@ Result<Done> LiveRun::finish() {
     const std::lock_guard lock{book_->mutex};
     Book& book = book_->book;
     if (auto ended = book.end_recording(recording_, ended_s); !ended) return ended;
-    auto made = files_of_run(book, recording_, setup_, marks);
+    auto made = files_of_run(book, recording_, setup_, state);
     if (!made) return made.error();
     files = std::make_shared<const RunFiles>(std::move(made).value());
     auto worked = answer_of_run(book, recording_, run_, setup_, *files);
@@ -338,6 +402,14 @@ Result<RunView> LiveRun::answer(const RunAnswer& answer) {
     return Error{ErrorKind::OutOfRange, "a moment that is no number", "answer, at_s",
                  "seconds of the recording", "send the moment again; nothing was changed"};
   }
+  if (answer.kind == run::EventKind::reading &&
+      !(answer.number && *answer.number >= 0.0 && *answer.number <= 360.0)) {
+    return Error{ErrorKind::OutOfRange,
+                 answer.number ? fmt::format("a compass cannot show {:g}", *answer.number)
+                               : std::string{"a reading without its number"},
+                 "answer, number", "a heading from 0 to 360 degrees",
+                 "send the reading again; nothing was changed"};
+  }
   RunView view;
   {
     const std::lock_guard lock{mutex_};
@@ -346,8 +418,9 @@ Result<RunView> LiveRun::answer(const RunAnswer& answer) {
     event.at_s = std::clamp(answer.at_s.value_or(now), 0.0, now);
     event.device = answer.device;
     event.state = answer.state;
+    event.number = answer.number.value_or(0.0);
     if (engine_->over() && answer.kind != run::EventKind::stop) return view_;
-    if (auto taken = take_one(event); !taken) return taken.error();
+    if (auto taken = take_events({event}); !taken) return taken.error();
     retell(now);
     view = view_;
   }

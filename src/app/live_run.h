@@ -13,6 +13,7 @@
 #include "app/live_links.h"
 #include "app/live_trace.h"
 #include "app/run_setup.h"
+#include "app/run_swing_view.h"
 #include "app/run_view.h"
 #include "procedure/run_engine.h"
 #include "vocab/result.h"
@@ -23,8 +24,9 @@ namespace qn {
 struct RunAnswer {
   std::string key;  ///< the same key twice is one answer
   run::EventKind kind = run::EventKind::tap;
-  std::optional<double> at_s;  ///< the moment that is meant; nothing: now
-  std::string device, state;   ///< as in run::Event
+  std::optional<double> at_s;    ///< the moment that is meant; nothing: now
+  std::string device, state;     ///< as in run::Event
+  std::optional<double> number{};  ///< of a reading: degrees as read
 };
 
 struct LiveRunRequest {
@@ -93,6 +95,11 @@ class LiveRun {
   Result<Done> resume(const LiveRunRequest& request);
   Result<Done> take_events(const std::vector<run::Event>& events);
   Result<Done> take_one(const run::Event& event);
+  Result<Done> weigh();
+  Result<Done> lead(const std::shared_ptr<const run::Plan>& plan,
+                    const std::vector<run::Event>& journal);
+  bool is_of_use(const LinkReading& reading) const;
+  std::vector<run::Event> hear(double time_s, const LinkReading& reading);
   void on_reading(std::size_t link, const TimedReading& timed);
   Result<Done> on_tick(double now_s);
   bool retell(double now_s);
@@ -111,6 +118,7 @@ class LiveRun {
   std::unique_ptr<run::Engine> engine_;
   RunView view_;
   RunTeller teller_;
+  std::optional<SwingTeller> swing_teller_;
   TraceKeeper trace_;
   std::optional<std::pair<std::size_t, std::string>> field_source_;
   std::optional<Error> failed_;

@@ -9,6 +9,7 @@
 #include "app/live_run.h"
 #include "app/simulated_bench.h"
 #include "app/simulated_hand.h"
+#include "app/simulated_reader.h"
 
 namespace qn {
 
@@ -32,15 +33,17 @@ class RunSession {
   static Result<std::unique_ptr<RunSession>> open(RunSessionRequest request);
 
   LiveRun& live() { return *live_; }
-  bool rehearsal() const { return bench_ != nullptr; }
+  bool rehearsal() const { return bench_ != nullptr || reader_ != nullptr; }
   /// The answer beside the truth, line by line; empty unless it was a rehearsal that is answered.
   std::string truth_text() const;
 
  private:
   RunSession() = default;
+  Result<Done> make_bench(RunSessionRequest& request);
   std::unique_ptr<SimulatedBench> bench_;
   std::unique_ptr<LiveRun> live_;
-  std::unique_ptr<SimulatedHand> hand_;  // last: it uses both
+  std::unique_ptr<SimulatedHand> hand_;      // last: it uses both
+  std::unique_ptr<SimulatedReader> reader_;  // of a swing, which needs no bench
 };
 
 }  // namespace qn

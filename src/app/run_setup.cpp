@@ -3,12 +3,15 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
 
 #include "app/codec_equipment.h"
 #include "app/codec_optional_internal.h"
+#include "app/csv_row.h"
 #include "app/plan_disturbance.h"
+#include "procedure/run_swing.h"
 #include "procedure/run_turning.h"
 
 namespace qn {
@@ -46,6 +49,67 @@ Json to_object(const LinkRequest& link) {
           {"map", link.decoder.column_map}};
 }
 
+/// Every option of a swing by its name, once for both ways.
+template <class Setup, class Visit>
+void each_swing_option(Setup& swing, const Visit& visit) {
+  auto& r = swing.request;
+  visit("from_link", swing.from_link);
+  visit("hold_s", swing.hold_s);
+  visit("rounding_deg", r.rounding_deg);
+  visit("reading_sigma_deg", r.reading_sigma_deg);
+  visit("station_sigma_deg", r.station_sigma_deg);
+  visit("north_sigma_deg", r.north_sigma_deg);
+  visit("hysteresis_sigma_deg", r.hysteresis_sigma_deg);
+  visit("limit_basis", r.limit_basis);
+  visit("variation_deg", r.variation_deg);
+}
+
+Json to_object(const SwingRunSetup& swing) {
+  Json json{{"stations", swing.stations}, {"both_ways", swing.both_ways}};
+  json["compasses"] = swing.compasses;
+  json["loads"] = swing.loads;
+  json["limits"] = swing.request.limits;
+  each_swing_option(swing, [&](const char* name, const auto& value) { put(json, name, value); });
+  return json;
+}
+
+SwingRunSetup swing_from(const Json& json) {
+  SwingRunSetup swing;
+  swing.stations = json.at("stations").get<int>();
+  swing.both_ways = json.at("both_ways").get<bool>();
+  swing.compasses = json.at("compasses").get<std::vector<std::string>>();
+  swing.loads = json.at("loads").get<std::vector<std::string>>();
+  swing.request.limits = json.at("limits").get<std::vector<std::string>>();
+  each_swing_option(swing, [&](const char* name, auto& value) { take(json, name, value); });
+  return swing;
+}
+
+Result<std::shared_ptr<const run::Plan>> swing_plan_of(const RunSetup& setup) {
+  run::SwingRunOptions options;
+  options.stations = setup.swing.stations;
+  options.both_turns = setup.swing.both_ways;
+  options.loads = setup.swing.loads;
+  options.hold_s = setup.swing.hold_s.value_or(options.hold_s);
+  bool linked = !setup.swing.from_link;
+  for (const std::string& name : setup.swing.compasses) {
+    const bool by_link = setup.swing.from_link == name;
+    linked = linked || by_link;
+    options.compasses.push_back({name, by_link});
+  }
+  if (!linked) {
+    return Error{ErrorKind::OutOfRange,
+                 fmt::format("no compass is called '{}'", *setup.swing.from_link),
+                 "option --from-link", "one of the compasses that are named",
+                 "correct the name; nothing was begun"};
+  }
+  auto solving = swing_options_of(swing_reading_of(setup));
+  if (!solving) return solving.error();
+  options.solving = std::move(solving).value();
+  auto plan = run::swing_run_plan(options);
+  if (!plan) return plan.error();
+  return std::shared_ptr<const run::Plan>{std::make_shared<run::Plan>(std::move(plan).value())};
+}
+
 LinkRequest link_from(const Json& json) {
   LinkRequest link;
   link.address = json.at("address").get<std::string>();
@@ -68,6 +132,7 @@ std::string to_json(const RunSetup& setup) {
   for (const LinkRequest& link : setup.links) json["links"].push_back(to_object(link));
   json["stations_deg"] = setup.stations_deg;
   json["equipment_csv"] = setup.equipment_csv;
+  if (setup.procedure == RunSetup::Procedure::swing) json["swing"] = to_object(setup.swing);
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
@@ -86,6 +151,7 @@ Result<RunSetup> run_setup_from(const std::string& text) {
     setup.configuration = json.at("configuration").get<std::vector<std::string>>();
     for (const Json& link : json.at("links")) setup.links.push_back(link_from(link));
     setup.equipment_csv = json.at("equipment_csv").get<std::string>();
+    if (setup.procedure == RunSetup::Procedure::swing) setup.swing = swing_from(json.at("swing"));
     return setup;
   } catch (const std::exception& trouble) {
     return Error{ErrorKind::Corrupt,
@@ -96,13 +162,77 @@ Result<RunSetup> run_setup_from(const std::string& text) {
 }
 
 std::string to_word(RunSetup::Procedure procedure) {
-  return procedure == RunSetup::Procedure::sensor ? "sensor" : "disturbance";
+  switch (procedure) {
+    case RunSetup::Procedure::disturbance: return "disturbance";
+    case RunSetup::Procedure::sensor: return "sensor";
+    case RunSetup::Procedure::swing: return "swing";
+  }
+  return {};
 }
 
 std::optional<RunSetup::Procedure> run_procedure_from(std::string_view word) {
   if (word == "sensor") return RunSetup::Procedure::sensor;
   if (word == "disturbance") return RunSetup::Procedure::disturbance;
+  if (word == "swing") return RunSetup::Procedure::swing;
   return std::nullopt;
+}
+
+Result<Done> add_swing_compass(const std::string& text, SwingRunSetup& setup) {
+  const std::size_t colon = text.rfind(':');
+  const std::string name = without_outer_spaces(text.substr(0, colon));
+  if (name.empty()) {
+    return Error{ErrorKind::OutOfRange, fmt::format("'{}' names no compass", text),
+                 "option --compass", "NAME or NAME:LIMIT in degrees",
+                 "for example --compass standby:10"};
+  }
+  if (colon != std::string::npos) {
+    // How a limit is written, and when it cannot be one, is known in one place.
+    setup.request.limits.push_back(name + "=" + without_outer_spaces(text.substr(colon + 1)));
+    SwingRequest one;
+    one.limits = {setup.request.limits.back()};
+    if (const auto read = swing_options_of(one); !read) {
+      Error wrong = read.error();
+      wrong.where = "option --compass";
+      wrong.expected = "NAME or NAME:LIMIT, degrees above 0";
+      wrong.remedy = "for example --compass standby:10";
+      return wrong;
+    }
+  }
+  setup.compasses.push_back(name);
+  return Done{};
+}
+
+Result<std::vector<std::string>> swing_loads_from(const std::string& text) {
+  if (text == "off,on" || text == "on,off") return std::vector<std::string>{"off", "on"};
+  if (text == "off" || text == "on") return std::vector<std::string>{text};
+  return Error{ErrorKind::OutOfRange, fmt::format("'{}' is no state of the loads", text),
+               "option --loads", "off, on, or off,on",
+               "leave the option out when nothing is to be said of them"};
+}
+
+SwingRequest swing_reading_of(const RunSetup& setup) {
+  SwingRequest request = setup.swing.request;
+  // The one or the other: a variation that was said needs no model.
+  if (!request.variation_deg) {
+    request.at = setup.analysis.at;
+    request.on = setup.analysis.on;
+  }
+  request.aircraft = setup.analysis.aircraft;
+  return request;
+}
+
+SwingSolveRequest swing_request_of(const RunSetup& setup, const std::vector<SwingReading>& read) {
+  SwingSolveRequest request;
+  request.swing = swing_reading_of(setup);
+  request.horizontal_uT = setup.analysis.horizontal_uT;
+  request.vertical_uT = setup.analysis.vertical_uT;
+  std::erase_if(request.swing.limits, [&](const std::string& limit) {
+    const std::string name = limit.substr(0, limit.rfind('='));
+    return std::none_of(read.begin(), read.end(), [&](const SwingReading& r) {
+      return lower_case(r.compass) == lower_case(name);
+    });
+  });
+  return request;
 }
 
 std::vector<double> even_run_stations_deg(std::size_t count) {
@@ -110,6 +240,7 @@ std::vector<double> even_run_stations_deg(std::size_t count) {
 }
 
 Result<std::shared_ptr<const run::Plan>> run_plan_of(const RunSetup& setup) {
+  if (setup.procedure == RunSetup::Procedure::swing) return swing_plan_of(setup);
   if (setup.procedure == RunSetup::Procedure::sensor) {
     if (setup.stations_deg.size() < kLeastStations) {
       return Error{ErrorKind::OutOfRange, fmt::format("{} stations", setup.stations_deg.size()),

@@ -96,6 +96,15 @@ Json lasting(const RunView& view) {
                     {"device", p.then->answer.device},
                     {"state", p.then->answer.state}};
   }
+  json["number"] = nullptr;
+  if (p.number) {
+    json["number"] = {{"say", p.number->say},
+                      {"device", p.number->device},
+                      {"state", p.number->state},
+                      {"by_link", p.number->by_link},
+                      {"again", p.number->again}};
+  }
+  json["swing"] = view.swing ? Json::parse(to_json(*view.swing)) : Json(nullptr);
   json["step"] = p.step;
   json["steps"] = p.steps;
   json["done"] = view.done;

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "app/run_swing_view.h"
 #include "procedure/run_prompt.h"
 #include "procedure/run_state.h"
 #include "vocab/field_vector.h"
@@ -51,7 +52,8 @@ struct RunView {
   std::uint64_t say_number = 0;  ///< rises when it has to be said, perhaps again
   std::vector<std::pair<std::string, std::vector<std::string>>> devices;  ///< names and states
   std::vector<RunLink> links;
-  double kept_until_s = 0.0;  ///< the book has everything until here
+  double kept_until_s = 0.0;      ///< the book has everything until here
+  std::optional<RunSwing> swing;  ///< of a swing: what the readings so far say
   std::optional<RunAnswerNews> answer;
 };
 

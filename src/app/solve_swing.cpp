@@ -91,6 +91,15 @@ Result<SwingDocument> solve_swing_file(const SwingSolveRequest& request) {
   return document;
 }
 
+VerdictState worst_state(const SwingSolution& swing) {
+  VerdictState out = VerdictState::within;
+  for (const SwingCompass& c : swing.compasses) {
+    if (c.verdict.state == VerdictState::over) return VerdictState::over;
+    if (c.verdict.state == VerdictState::unproven) out = VerdictState::unproven;
+  }
+  return out;
+}
+
 bool every_verdict_within(const SwingSolution& swing) {
   return std::all_of(swing.compasses.begin(), swing.compasses.end(),
                      [](const SwingCompass& c) { return c.verdict.state == VerdictState::within; });

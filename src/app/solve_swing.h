@@ -58,6 +58,9 @@ Result<SwingDocument> solve_swing_file(const SwingSolveRequest& request);
 /// The sheet of the swing, as the bytes of the file.
 Result<std::string> swing_sheet(const SwingDocument& document, SheetFormat format, Paper paper);
 
+/// Of all compasses: `over` when one is, else `unproven` when one is.
+VerdictState worst_state(const SwingSolution& swing);
+
 /// What --check asks: every compass `within`.
 bool every_verdict_within(const SwingSolution& swing);
 

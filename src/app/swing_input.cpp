@@ -148,6 +148,12 @@ std::vector<std::string> how_read(const SwingFile& file, const North& north,
 
 }  // namespace
 
+Result<SwingOptions> swing_options_of(const SwingRequest& request) {
+  const auto north = north_of(request);
+  if (!north) return north.error();
+  return options_of(request, north.value());
+}
+
 Result<SwingInput> read_swing_input(const SwingRequest& request) {
   const auto north = north_of(request);
   if (!north) return north.error();

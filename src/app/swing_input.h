@@ -50,4 +50,8 @@ struct SwingInput {
 /// errors  OutOfRange naming an option; BadInput naming file, line and column
 Result<SwingInput> read_swing_input(const SwingRequest& request);
 
+/// The options alone: what the readings are taken with.
+/// errors  OutOfRange naming an option
+Result<SwingOptions> swing_options_of(const SwingRequest& request);
+
 }  // namespace qn

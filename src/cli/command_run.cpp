@@ -20,6 +20,7 @@
 #include "cli/live_run_options.h"
 #include "cli/run_answers.h"
 #include "cli/sensor_fit_text.h"
+#include "cli/swing_text.h"
 #include "cli/terminal.h"
 
 namespace qn {
@@ -108,6 +109,7 @@ class Conversation {
 };
 
 std::string text_of(const RunAnswered& answered) {
+  if (answered.swing) return swing_text(*answered.swing);
   return answered.fit ? sensor_fit_text(*answered.fit)
                       : disturbance_text(*answered.disturbance, false);
 }
@@ -143,7 +145,7 @@ int lead(const Options& options) {
 void add_run_command(CLI::App& program, int& exit_code) {
   auto options = std::make_shared<Options>();
   CLI::App* command = program.add_subcommand(
-      "run", "lead one person through a disturbance run, or a turning, while the sensor speaks");
+      "run", "lead one person through a disturbance run, a turning or a swing");
   command->add_option("book", options->book, "the aircraft's book, with its equipment list")
       ->required();
   add_live_run_options(*command, options->live);

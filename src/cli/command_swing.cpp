@@ -36,7 +36,7 @@ Result<Done> write_swing_sheet(const SolveOptions& options, SheetFormat format,
   return write_file(*options.sheet.sheet, bytes.value());
 }
 
-int run(SolveOptions& options) {
+int solve_and_print(SolveOptions& options) {
   SheetFormat format = SheetFormat::pdf;
   if (options.sheet.sheet) {  // first: a typing mistake should not cost the work
     const auto asked = sheet_format_of(*options.sheet.sheet);
@@ -118,7 +118,7 @@ void add_swing_command(CLI::App& program, int& exit_code) {
   add_sheet_options(*solve, options->sheet);
   solve->add_flag("--json", options->json, "print one JSON document");
   solve->add_flag("--check", options->check, "exit with 1 unless every verdict is `within`");
-  solve->callback([options, &exit_code] { exit_code = run(*options); });
+  solve->callback([options, &exit_code] { exit_code = solve_and_print(*options); });
   add_adjust(*swing, exit_code);
   add_swing_plan(*swing, exit_code);
 }

@@ -17,6 +17,23 @@ Result<RunSessionRequest> LiveRunOptions::request(const std::string& book_path) 
     out.run.setup.procedure = RunSetup::Procedure::sensor;
     out.run.setup.stations_deg = even_run_stations_deg(*turn);
   }
+  if (swing) {
+    out.run.setup.procedure = RunSetup::Procedure::swing;
+    SwingRunSetup& setup = out.run.setup.swing;
+    setup.stations = *swing;
+    for (const std::string& compass : compasses) {
+      if (auto added = add_swing_compass(compass, setup); !added) return added.error();
+    }
+    if (loads) {
+      auto states = swing_loads_from(*loads);
+      if (!states) return states.error();
+      setup.loads = std::move(states).value();
+    }
+    // The same words as of a turning and of a run of devices.
+    setup.request.station_sigma_deg = out.run.setup.station_sigma_deg;
+    setup.request.north_sigma_deg = out.run.setup.north_sigma_deg;
+    setup.request.limit_basis = out.run.setup.analysis.limit_basis;
+  }
   if (rehearse) {
     out.rehearsal = rehearsal;
     out.rehearsal->seed = *rehearse;
@@ -28,6 +45,35 @@ Result<RunSessionRequest> LiveRunOptions::request(const std::string& book_path) 
   }
   return out;
 }
+
+namespace {
+
+void add_swing_run_options(CLI::App& command, LiveRunOptions& options) {
+  SwingRunSetup& swing = options.run.setup.swing;
+  auto* stations =
+      command
+          .add_option("--swing", options.swing,
+                      "swing: turn the aircraft onto so many marks and read every compass there")
+          ->check(CLI::IsMember({8, 12, 16, 24}));
+  const auto add = [&](auto* option) { option->needs(stations); };
+  add(command.add_flag("--both-ways", swing.both_ways, "swing: once around in each direction"));
+  add(command.add_option("--compass", options.compasses,
+                         "swing: NAME or NAME:LIMIT in degrees; may be repeated"));
+  add(command.add_option("--from-link", swing.from_link,
+                         "swing: the compass whose heading the link shows"));
+  add(command.add_option("--loads", options.loads, "swing: off, on, or off,on: read with each"));
+  add(command.add_option("--hold-s", swing.hold_s, "swing: standing still before a reading (30)"));
+  add(command.add_option("--rounding-deg", swing.request.rounding_deg,
+                         "swing: readings are rounded to this step (1)"));
+  add(command.add_option("--reading-sigma-deg", swing.request.reading_sigma_deg,
+                         "swing: error of a reading beside the rounding, 1 sigma (0.7)"));
+  add(command.add_option("--hysteresis-sigma-deg", swing.request.hysteresis_sigma_deg,
+                         "swing: difference between turns when only one is made, 1 sigma (0.5)"));
+  add(command.add_option("--variation-deg", swing.request.variation_deg,
+                         "swing: variation, east positive, to notice a wrong north"));
+}
+
+}  // namespace
 
 void add_live_run_options(CLI::App& command, LiveRunOptions& options) {
   DisturbanceRequest& analysis = options.run.setup.analysis;
@@ -43,9 +89,10 @@ void add_live_run_options(CLI::App& command, LiveRunOptions& options) {
                   "disturbance run")
       ->check(CLI::IsMember({4, 6, 8, 12, 16, 24}));
   command.add_option("--station-sigma-deg", options.run.setup.station_sigma_deg,
-                     "turning: how well it stands on each mark, 1 sigma");
+                     "turning, swing: how well it stands on each mark, 1 sigma");
   command.add_option("--north-sigma-deg", options.run.setup.north_sigma_deg,
-                     "turning: common error of all marks, 1 sigma");
+                     "turning, swing: common error of all marks, 1 sigma");
+  add_swing_run_options(command, options);
   command.add_flag("--go-on", options.run.go_on, "with the unfinished run of the book");
   add_place_options(command, options.place);
   add_measured_field_options(command, options.measured);

@@ -20,6 +20,9 @@ struct LiveRunOptions {
   PlaceOptions place;
   MeasuredFieldOptions measured;
   std::optional<std::size_t> turn;
+  std::optional<int> swing;
+  std::vector<std::string> compasses;  ///< NAME or NAME:LIMIT
+  std::optional<std::string> loads;
   std::optional<std::uint64_t> rehearse;
   RehearsalRequest rehearsal;
 

@@ -53,11 +53,37 @@ std::string duration(double seconds) {
 
 }  // namespace
 
+namespace {
+
+/// A number for what is asked; "standby 137" names the compass.
+std::optional<RunAnswer> reading_of(const std::string& line, const run::Prompt& p, double now_s) {
+  if (!p.number) return std::nullopt;
+  const std::size_t blank = line.find_last_of(" \t");
+  const std::string figures = blank == std::string::npos ? line : line.substr(blank + 1);
+  char* end = nullptr;
+  const double number = std::strtod(figures.c_str(), &end);
+  if (figures.empty() || *end != '\0' || !(figures[0] >= '0' && figures[0] <= '9')) {
+    return std::nullopt;
+  }
+  RunAnswer answer{"", EventKind::reading, now_s, p.number->device, p.number->state, number};
+  if (blank != std::string::npos) {
+    // Of another compass: its question on this visit, or its last reading, which it mends.
+    answer.device = trimmed(line.substr(0, blank));
+    if (answer.device == "ago" || answer.device.rfind("did", 0) == 0) return std::nullopt;
+    if (answer.device != p.number->device) answer.state.clear();
+  }
+  return answer;
+}
+
+}  // namespace
+
 Result<TypedAnswer> typed_answer(const std::string& typed, const RunView& view, double now_s) {
   const std::string line = trimmed(typed);
   const run::Prompt& p = view.prompt;
   TypedAnswer out;
-  if (line.empty() || line == "1") {
+  if (auto number = reading_of(line, p, now_s)) {
+    out.answer = std::move(number);
+  } else if (line.empty() || line == "1") {
     if (!p.main) return not_understood(line, "nothing is asked for at present");
     out.answer = of(*p.main, now_s);
   } else if (line == "2") {
@@ -101,8 +127,11 @@ std::string prompt_text(const RunView& view) {
   text += folded(p.sentence) + "\n";
   for (const std::string& member : p.members) text += "    " + member + "\n";
   if (!p.noticed.empty()) text += folded("Noticed: " + p.noticed) + "\n";
+  if (p.number) text += fmt::format("  NUMBER {}\n", p.number->say);
   if (p.main) text += fmt::format("  Enter  {}\n", p.main->label);
-  if (p.second) text += fmt::format("  2      {}\n", p.second->label);
+  // Where a number is asked for, 2 is one.
+  if (p.second)
+    text += fmt::format("  {:<6} {}\n", p.number && !p.main ? "no" : "2", p.second->label);
   return text;
 }
 

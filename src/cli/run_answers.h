@@ -12,7 +12,8 @@ namespace qn {
 /// What a line typed in a run means. Enter alone, or 1, is the answer that is asked for; 2 the
 /// second most likely one; "ago 10" it was ten seconds ago; "did DEVICE" or "did DEVICE = STATE"
 /// another was worked; "none" there is no such device; "no", "again", "pause", "go on", "stop";
-/// "read 123" a reading of a display.
+/// "read 123" a reading of a display. Where a compass is asked about: "123" is what it shows, and
+/// "standby 123" what another one shows, or did.
 struct TypedAnswer {
   std::optional<RunAnswer> answer;
   std::optional<std::string> reading;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "procedure/run_headings.h"
 #include "procedure/run_listener.h"
 #include "procedure/run_prompt.h"
 #include "procedure/run_state.h"
@@ -28,8 +29,18 @@ class Engine {
   std::vector<Event> listen(double time_s, const Vector3& field_uT) {
     return listener_.take(time_s, field_uT, state_);
   }
+  /// The same for a heading that a link shows, degrees.
+  std::vector<Event> listen(double time_s, double heading_deg) {
+    return headings_.take(time_s, heading_deg, state_);
+  }
   /// What it leads to that time passes without samples; not applied yet.
   std::vector<Event> time_is(double time_s) { return listener_.time_is(time_s, state_); }
+  /// What the readings so far lead to; not applied yet. Asked for after each event until there is
+  /// nothing more.
+  std::vector<Event> weigh() const {
+    const bool unweighed = state_.weighed < state_.heard && state_.plan->weigh;
+    return unweighed ? state_.plan->weigh(state_) : std::vector<Event>{};
+  }
   /// false: an event of that key is known, nothing was changed.
   bool apply(const Event& event) { return qn::run::apply(state_, event); }
 
@@ -42,6 +53,7 @@ class Engine {
  private:
   State state_;
   Listener listener_;
+  HeadingListener headings_;
 };
 
 }  // namespace qn::run

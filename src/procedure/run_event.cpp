@@ -10,7 +10,7 @@ namespace {
 template <class Kind, std::size_t N>
 using Words = std::array<std::pair<Kind, std::string_view>, N>;
 
-constexpr Words<EventKind, 16> kKinds = {{{EventKind::tap, "tap"},
+constexpr Words<EventKind, 20> kKinds = {{{EventKind::tap, "tap"},
                                           {EventKind::not_yet, "not_yet"},
                                           {EventKind::no_such_device, "no_such_device"},
                                           {EventKind::another, "another"},
@@ -25,7 +25,11 @@ constexpr Words<EventKind, 16> kKinds = {{{EventKind::tap, "tap"},
                                           {EventKind::seen, "seen"},
                                           {EventKind::drifting, "drifting"},
                                           {EventKind::calm, "calm"},
-                                          {EventKind::gap, "gap"}}};
+                                          {EventKind::gap, "gap"},
+                                          {EventKind::reading, "reading"},
+                                          {EventKind::doubt, "doubt"},
+                                          {EventKind::wanted, "wanted"},
+                                          {EventKind::weighed, "weighed"}}};
 constexpr Words<HeldWhy, 4> kWhys = {{{HeldWhy::rested, "rested"},
                                       {HeldWhy::narrow, "narrow"},
                                       {HeldWhy::device_limit, "device_limit"},

@@ -19,6 +19,7 @@ enum class EventKind {
   resume,
   stop,
   acknowledge,  ///< the caution was read
+  reading,      ///< what `device` showed there: `number`; by a link: the program, with `sigma`
   // by the program, out of the samples
   reached,   ///< time has come this far: nothing else happened
   held,      ///< the present wait is long enough; `why`
@@ -27,6 +28,9 @@ enum class EventKind {
   drifting,  ///< the rest field wanders too fast to tell a tenth of the limit
   calm,      ///< it no longer does
   gap,       ///< samples are missing before this moment
+  doubt,     ///< that reading of `device` does not fit the others, `number` would
+  wanted,    ///< one more visit of `device` and `state` is needed
+  weighed,   ///< what the readings so far lead to has been said
 };
 std::string_view to_word(EventKind kind);
 std::optional<EventKind> event_kind_from(std::string_view word);
@@ -55,6 +59,8 @@ struct Event {
   HeldWhy why = HeldWhy::rested;
   double information = 0.0;  ///< visit: 1 / variance of one component of its field, 1 / uT^2
   bool moved = false;        ///< visit: the field moved clearly between rest and hold
+  double number = 0.0;       ///< reading: degrees as read; doubt: what the other readings foretell
+  double sigma = 0.0;        ///< reading by a link: of its mean, degrees; 0: read by a person
   double R_uT2_s = 0.0;      ///< visit, drifting, calm: noise as learnt, for going on after a crash
   double q_uT2_per_s = 0.0;  ///< likewise
 };

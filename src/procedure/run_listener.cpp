@@ -80,7 +80,8 @@ std::vector<Event> Listener::time_is(double time_s, const State& state) {
   if (time_s <= now_s_) return events;
   const double heard_until_s = now_s_;
   now_s_ = time_s;
-  if (const auto why = held(state); why == HeldWhy::device_limit) {
+  const auto why = held(state);
+  if (why && (why == HeldWhy::device_limit || state.plan->by_time)) {
     Event event = heard(EventKind::held);
     event.why = *why;
     events.push_back(event);

@@ -2,11 +2,13 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "procedure/disturbance_plan.h"
+#include "procedure/run_event.h"
 #include "vocab/angle.h"
 #include "vocab/equipment.h"
 
@@ -15,6 +17,14 @@ namespace qn::run {
 /// Something that has to be on while a step is done.
 struct Helper {
   std::string name, on, off;  ///< the device and its two states
+};
+
+/// Something that is read off on a step, after its wait, and answered with a number.
+struct ToRead {
+  std::string device;    ///< the instrument
+  std::string with;      ///< which of Step::loads must be on; empty: nothing said
+  std::string say;       ///< the question
+  bool by_link = false;  ///< the listener reads it when it can; a person may all the same
 };
 
 /// One step as the engine leads through it: helpers on, to the state, wait, back, rest, helpers
@@ -32,6 +42,7 @@ struct Step {
   bool listens = true;                   ///< a change in the field during the wait means something
   bool offers = true;                    ///< a change before the tap: it may have been this step
   std::vector<Helper> helpers;           ///< in the order in which they are switched on
+  std::vector<ToRead> reads;             ///< in any order by whoever reads
   std::optional<std::size_t> aim;        ///< index into Plan::aims; none: the wait is wait_s
   double transit_s = 0.0;                ///< to get there, and back
   double least_s = 12.0;                 ///< shortest wait, with its uncounted ends
@@ -46,6 +57,8 @@ struct Aim {
   std::string device, state;
 };
 
+struct State;
+
 /// A procedure as the engine needs it. A further one is a function that makes such a plan.
 struct Plan {
   std::string procedure;  ///< "disturbance"
@@ -59,6 +72,12 @@ struct Plan {
   double horizontal_uT = 20.0;              ///< to turn a field into a heading error
   double R_uT2_s = 0.0, q_uT2_per_s = 0.0;  ///< noise as assumed before the run
   std::size_t most_visits = 6;              ///< of one aim
+  bool by_time = false;   ///< waits end with their time, whether samples come or not
+  std::size_t spare = 0;  ///< so many steps at the end are done only when they are wanted
+  std::string loads;      ///< the switch of everything that ToRead::with is about
+  /// What the readings so far lead to: doubts, further steps, and `weighed` last. Pure; empty: they
+  /// lead to nothing.
+  std::function<std::vector<Event>(const State&)> weigh;
 };
 
 /// The disturbance run.

@@ -39,7 +39,8 @@ void estimate(const State& s, double now_s, Prompt& prompt) {
     const double fixed = acts * step.transit_s + step.rest_s;
     const double limit = step.device_limit_s.value_or(1e9);
     const double shortest = step.aim ? step.least_s : step.wait_s;
-    const double hands = acts + 2.0 * static_cast<double>(step.helpers.size());
+    const double hands = acts + 2.0 * static_cast<double>(step.helpers.size()) +
+                         static_cast<double>(step.reads.size());
     least += fixed + std::min(shortest, limit) + kQuickHand_s * acts;
     most += fixed + std::min(std::max(shortest, 1.5 * step.wait_s), limit) + step.lead_s +
             step.trail_s + kSlowHand_s * hands;
@@ -80,6 +81,11 @@ bool can_offer(const State& s) {
 void ask(const State& s, double now_s, Prompt& prompt) {
   const Act& act = s.acts[s.act];
   prompt.sentence = act.say;
+  if (act.kind == Act::Kind::read) {
+    prompt.second = Answer{act.again ? act.label : "It cannot be read here", EventKind::not_yet,
+                           0.0, act.device, act.state};
+    return;
+  }
   prompt.main = Answer{act.label, EventKind::tap, 0.0, act.device, act.state};
   if (s.held) prompt.held = why_held(*s.held);
   if (act.kind == Act::Kind::work && s.at < s.todo.size()) {
@@ -89,6 +95,10 @@ void ask(const State& s, double now_s, Prompt& prompt) {
   const bool going = act.kind == Act::Kind::work || act.kind == Act::Kind::helper_on;
   const bool maybe_absent = going && s.at < s.todo.size() && s.step().offers &&
                             (s.step().optional || now_s - s.asked_s > 40.0);
+  if (act.kind == Act::Kind::work && s.at < s.todo.size() && s.todo[s.at].wanted) {
+    prompt.second = Answer{"That will do: stop here", EventKind::stop};
+    return;
+  }
   prompt.second =
       maybe_absent ? Answer{"There is no such device", EventKind::no_such_device}
                    : Answer{"It was a few seconds ago", EventKind::tap, 5.0, act.device, act.state};
@@ -118,8 +128,14 @@ void look_ahead(const State& s, Prompt& prompt) {
     const bool by_width = act.kind == Act::Kind::work && s.step().aim;
     prompt.wait_s = act.transit_s + (by_width ? s.step().wait_s : act.wait_s);
   }
+  const std::size_t question = s.act + (waits ? 1 : 0);
+  if (question < s.acts.size() && s.acts[question].kind == Act::Kind::read) {
+    const Act& read = s.acts[question];
+    prompt.number = AskedNumber{read.say, read.device, read.state, read.by_link, read.again};
+  }
   if (s.act + 1 >= s.acts.size()) return;
   const Act& after = s.acts[s.act + 1];
+  if (after.kind == Act::Kind::read) return;  // that takes a number, not a tap
   prompt.then = Ahead{after.say, {after.label, EventKind::tap, 0.0, after.device, after.state}};
 }
 

@@ -25,13 +25,22 @@ struct Ahead {
   Answer answer;
 };
 
+/// A number is asked for, now or as soon as the wait is over; it may be given before.
+struct AskedNumber {
+  std::string say;
+  std::string device, state;  ///< go into the answer
+  bool by_link = false;       ///< the program reads it when the link speaks
+  bool again = false;         ///< it was read, and doubted
+};
+
 /// What to show and say. One sentence; nothing else needs to be read.
 struct Prompt {
   std::string sentence;
-  std::string caution;               ///< to be read before; empty: none
-  bool must_acknowledge = false;     ///< nothing goes on before it was
-  std::optional<Answer> main;        ///< none: nothing to do but wait
-  std::optional<Answer> second;      ///< the second most likely
+  std::string caution;            ///< to be read before; empty: none
+  bool must_acknowledge = false;  ///< nothing goes on before it was
+  std::optional<Answer> main;     ///< none: nothing to do but wait
+  std::optional<Answer> second;   ///< the second most likely
+  std::optional<AskedNumber> number;
   std::vector<std::string> members;  ///< of a set that is switched at once
   std::string held;                  ///< why the last wait was over; empty: it is not, or was none
   std::string noticed;               ///< the latest thing worth knowing; empty: nothing new

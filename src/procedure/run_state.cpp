@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "procedure/plan_times_internal.h"
+#include "procedure/run_reads_internal.h"
 #include "procedure/run_steps_internal.h"
 
 namespace qn::run {
@@ -61,10 +62,12 @@ void tapped(State& s, const Event& event) {
     next_act(s);  // it went back by itself, or by a hand that did not wait to be asked
   }
   if (s.phase != Phase::ask || s.act >= s.acts.size()) return;
+  if (s.asks_for_number()) return;  // that takes a number
   if (!named || names(event, s.acts[s.act])) done_at(s, event.at_s);
 }
 
 void answered_not(State& s) {
+  if (s.asks_for_number() && !s.offered_at_s) return leave_read(s);  // nothing can be read there
   if (s.offered_at_s) {
     notice(s, fmt::format("Something changed at {} that was nothing asked for.",
                           clock_text(*s.offered_at_s)));
@@ -83,6 +86,7 @@ void no_such_device(State& s) {
   s.absent.push_back(device);
   s.offered_at_s.reset();
   notice(s, fmt::format("{} is left out: the aircraft has none.", device));
+  if (s.asks_for_number()) return leave_read(s);
   go_on(s);
 }
 
@@ -127,7 +131,8 @@ void another(State& s, const Event& event) {
 void again(State& s) {
   std::optional<std::size_t> step;
   const bool begun = s.at < s.todo.size() && s.act < s.acts.size() &&
-                     (s.phase == Phase::wait || s.acts[s.act].kind == Act::Kind::back);
+                     (s.phase == Phase::wait || s.acts[s.act].kind == Act::Kind::back ||
+                      s.acts[s.act].kind == Act::Kind::read);
   if (begun) step = s.todo[s.at].step;
   for (std::size_t i = s.at; !step && i > 0; --i) {
     if (s.todo[i - 1].done) step = s.todo[i - 1].step;
@@ -177,6 +182,7 @@ void acknowledged(State& s) {
   if (s.phase == Phase::safety) {
     s.phase = Phase::first_rest;
     s.since_s = s.now_s;
+    if (s.plan->first_rest_s <= 0.0) go_on(s);
   } else if (s.phase == Phase::caution) {
     // Equal texts are one caution, in whichever group they stand.
     const auto& texts = s.plan->caution_of_group;
@@ -204,6 +210,7 @@ void of_operator(State& s, const Event& event) {
     case EventKind::again: return again(s);
     case EventKind::resume: return resumed(s);
     case EventKind::acknowledge: return acknowledged(s);
+    case EventKind::reading: return was_read(s, event);
     case EventKind::pause:
       s.paused = s.phase != Phase::over;
       s.offered_at_s.reset();
@@ -234,7 +241,12 @@ void of_program(State& s, const Event& event) {
       s.rest_asked = false;
       return;
     case EventKind::gap:
+      // Where nobody waits for samples, none are missing.
+      if (s.plan->by_time) return;
       return notice(s, fmt::format("Samples are missing before {}.", clock_text(s.now_s)));
+    case EventKind::doubt: return doubted(s, event);
+    case EventKind::wanted: return wanted(s, event);
+    case EventKind::weighed: return weighed(s);
     default: return;
   }
 }
@@ -266,7 +278,7 @@ std::size_t State::visits_to_come(std::size_t aim) const {
 State start(std::shared_ptr<const Plan> plan) {
   State state;
   state.plan = std::move(plan);
-  for (std::size_t i = 0; i < state.plan->steps.size(); ++i)
+  for (std::size_t i = 0; i + state.plan->spare < state.plan->steps.size(); ++i)
     state.todo.push_back({i, false, false});
   state.acknowledged.resize(std::max<std::size_t>(1, state.plan->caution_of_group.size()));
   state.aims.resize(state.plan->aims.size());

@@ -19,16 +19,32 @@ struct Todo {
   std::size_t step = 0;  ///< index into Plan::steps
   bool repeat = false;   ///< not of the plan: asked for, or to make up for what is missing
   bool done = false;
+  bool wanted = false;  ///< because of what was read
 };
 
 /// One thing to be asked for within a step, and the wait after it.
 struct Act {
-  enum class Kind { helper_on, helper_off, work, back };
+  enum class Kind { helper_on, helper_off, work, back, read };
   Kind kind = Kind::work;
   std::string device, state;
   std::string say, label;
   double transit_s = 0.0;
-  double wait_s = 0.0;  ///< of `work` with an aim: not used, the width decides
+  double wait_s = 0.0;   ///< of `work` with an aim: not used, the width decides
+  std::string loads{};   ///< read: what is on
+  bool by_link = false;  ///< read: the listener may answer
+  bool again = false;    ///< read: it was read, and doubted
+};
+
+/// Something that was read. One that was read again stays, and is no longer kept.
+struct Read {
+  double time_s = 0.0;
+  std::size_t todo = 0;            ///< the visit
+  std::string device;              ///< the instrument
+  std::string step, state, loads;  ///< Step::device and state, and what was on
+  double number = 0.0, sigma = 0.0;
+  bool kept = true;
+  bool doubted = false;    ///< its like was asked for once more
+  bool confirmed = false;  ///< read once more, and the same
 };
 
 /// What was learnt of one aim so far.
@@ -88,11 +104,17 @@ struct State {
   double R_uT2_s = 0.0, q_uT2_per_s = 0.0;  ///< as learnt last
   std::vector<Noticed> noticed;
   std::vector<Mark> marks;  ///< what the analysis is given, in time order
+  std::vector<Read> reads;
+  std::size_t heard = 0, weighed = 0;  ///< answers to questions for a number; those weighed
+  bool leaving_read = false;           ///< goes on as soon as they are weighed
   std::set<std::string> keys;
   std::vector<Event> journal;
 
   const Step& step() const { return plan->steps[todo[at].step]; }
   bool in_step() const { return at < todo.size() && !acts.empty(); }
+  bool asks_for_number() const {
+    return phase == Phase::ask && act < acts.size() && acts[act].kind == Act::Kind::read;
+  }
   bool waits_at_work() const {
     return phase == Phase::wait && act < acts.size() && acts[act].kind == Act::Kind::work;
   }
@@ -113,6 +135,9 @@ bool apply(State& state, const Event& event);
 
 /// The state that a journal leads to.
 State rebuild(std::shared_ptr<const Plan> plan, const std::vector<Event>& journal);
+
+/// "007", "127.5": what was read, as it is said.
+std::string reading_text(double deg);
 
 /// "7:03", minutes and seconds of the recording.
 std::string clock_text(double time_s);

@@ -51,6 +51,53 @@ void begin_step(State& state) {
   state.phase = State::Phase::ask;
 }
 
+Act read_act(const Step& step, const ToRead& read) {
+  Act act;
+  act.kind = Act::Kind::read;
+  act.device = read.device;
+  act.state = read_name(step.device, step.state, read.with);
+  act.say = read.say;
+  act.loads = read.with;
+  act.by_link = read.by_link;
+  return act;
+}
+
+/// The state of the loads as it was marked last; empty: nothing was said of them.
+std::string loads_now(const State& state) {
+  for (auto mark = state.marks.rbegin(); mark != state.marks.rend(); ++mark) {
+    if (mark->device == state.plan->loads) return mark->state;
+  }
+  return {};
+}
+
+constexpr double kLoadsSettle_s = 5.0;
+
+/// What is read as the loads stand comes first: so they are switched once a visit.
+void add_reads(const State& state, std::vector<Act>& acts) {
+  const Step& step = state.step();
+  std::string on = loads_now(state);
+  std::vector<std::string> turns;
+  for (const ToRead& read : step.reads) {
+    if (std::find(turns.begin(), turns.end(), read.with) == turns.end()) turns.push_back(read.with);
+  }
+  const auto first = std::find(turns.begin(), turns.end(), on);
+  if (first != turns.end()) std::rotate(turns.begin(), first, first + 1);
+  for (const std::string& turn : turns) {
+    if (!turn.empty() && turn != on) {
+      const Act::Kind kind = turn == "off" ? Act::Kind::helper_off : Act::Kind::helper_on;
+      acts.push_back({kind, state.plan->loads, turn,
+                      fmt::format("Switch {}: {}.", turn, state.plan->loads),
+                      fmt::format("They are {}", turn), 0.0, kLoadsSettle_s});
+    }
+    on = turn;
+    for (const ToRead& read : step.reads) {
+      if (read.with == turn && !is_absent(state, read.device)) {
+        acts.push_back(read_act(step, read));
+      }
+    }
+  }
+}
+
 /// After the last step: what is still on goes off, and that is all.
 void finish(State& state) {
   state.acts.clear();
@@ -69,6 +116,11 @@ bool is_absent(const State& state, const std::string& device) {
 
 void notice(State& state, std::string text) {
   state.noticed.push_back({state.now_s, std::move(text)});
+}
+
+std::string read_name(const std::string& device, const std::string& state,
+                      const std::string& loads) {
+  return device + " " + state + (loads.empty() ? "" : " " + loads);
 }
 
 std::vector<Act> acts_of(const State& state) {
@@ -91,6 +143,7 @@ std::vector<Act> acts_of(const State& state) {
     acts.push_back({Act::Kind::back, step.device, step.reference, step.say_back, step.label_back,
                     step.transit_s, step.rest_s});
   }
+  add_reads(state, acts);
   if (step.trail_s > 0.0) {
     std::reverse(needed.begin(), needed.end());
     add_helpers(needed, false, step.trail_s, acts);

@@ -18,6 +18,10 @@ void next_act(State& state);
 /// Adds what is missing to the list; whether there was anything.
 bool add_repeats(State& state);
 
+/// "120 cw", "120 cw on": what a reading is meant for.
+std::string read_name(const std::string& device, const std::string& state,
+                      const std::string& loads);
+
 bool is_absent(const State& state, const std::string& device);
 void notice(State& state, std::string text);
 

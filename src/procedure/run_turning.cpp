@@ -9,8 +9,6 @@
 namespace qn::run {
 namespace {
 
-std::string name_of(double station_deg) { return fmt::format("{:0>3g}", station_deg); }
-
 constexpr const char* kTurningSafety =
     "This plan advises. The aircraft's papers, the local rules and the licensed person who signs "
     "decide how it may be moved. Ignition off, key out, people clear of propeller and surfaces; "
@@ -30,7 +28,7 @@ Plan turning_plan(const std::vector<double>& stations_deg, double wait_s) {
   plan.caution_of_group = {""};
   for (const double station_deg : stations_deg) {
     Step step;
-    step.device = name_of(station_deg);
+    step.device = station_name(station_deg);
     step.state = kOnStation;
     step.say = fmt::format("Turn the aircraft to {} and let it stand.", step.device);
     step.label = fmt::format("It stands on {}", step.device);
@@ -50,6 +48,8 @@ std::vector<double> even_stations_deg(std::size_t count) {
   }
   return stations;
 }
+
+std::string station_name(double station_deg) { return fmt::format("{:0>3g}", station_deg); }
 
 std::optional<double> station_of(const std::string& device) {
   double value = 0.0;

@@ -21,6 +21,9 @@ inline constexpr const char* kOnStation = "there";
 /// Evenly spaced from north on, clockwise; `count` divides 360.
 std::vector<double> even_stations_deg(std::size_t count);
 
+/// "030", "22.5": how a station is named.
+std::string station_name(double station_deg);
+
 /// The heading that a mark of this procedure is for.
 std::optional<double> station_of(const std::string& device);
 

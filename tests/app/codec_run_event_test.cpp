@@ -45,7 +45,7 @@ TEST_CASE("what a kind needs comes back to the last bit", "[app][closed-form]") 
 }
 
 TEST_CASE("every kind has a word of its own", "[app][closed-form]") {
-  for (int k = 0; k <= static_cast<int>(EventKind::gap); ++k) {
+  for (int k = 0; k <= static_cast<int>(EventKind::weighed); ++k) {
     const auto kind = static_cast<EventKind>(k);
     const auto again = run_event_from(to_record(full(kind)));
     REQUIRE(again);
@@ -63,4 +63,21 @@ TEST_CASE("a damaged entry is named, not guessed", "[app][closed-form]") {
   CHECK(run_event_from(bad).error().kind == ErrorKind::Corrupt);
   bad.payload = "{}";  // a tap without its moment
   CHECK(run_event_from(bad).error().where.find("12.346 s") != std::string::npos);
+}
+
+TEST_CASE("a reading and a doubt keep their numbers; only a link's has a sigma",
+          "[app][closed-form]") {
+  run::Event reading = full(EventKind::reading);
+  reading.number = 127.3;
+  const auto typed = run_event_from(to_record(reading));
+  REQUIRE(typed);
+  CHECK(typed.value().number == 127.3);
+  CHECK(typed.value().sigma == 0.0);
+  CHECK(to_record(reading).payload.find("sigma") == std::string::npos);
+  reading.sigma = 1.0 / 3.0;
+  CHECK(run_event_from(to_record(reading)).value().sigma == 1.0 / 3.0);
+  run::Event doubt = full(EventKind::doubt);
+  doubt.number = 117.0;
+  CHECK(run_event_from(to_record(doubt)).value().number == 117.0);
+  CHECK(run_event_from({1.0, "reading", "{}", ""}).error().kind == ErrorKind::Corrupt);
 }

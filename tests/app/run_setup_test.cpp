@@ -48,6 +48,45 @@ TEST_CASE("a setup comes back whole, and leads to the same plan", "[app][closed-
   CHECK(plan.value()->wanted.in_deg() == Approx(1.0 / 30.0));
 }
 
+TEST_CASE("a swing comes back whole as well", "[app][closed-form]") {
+  RunSetup setup;
+  setup.procedure = RunSetup::Procedure::swing;
+  setup.swing.stations = 12;
+  setup.swing.both_ways = true;
+  REQUIRE(add_swing_compass("standby:10", setup.swing));
+  REQUIRE(add_swing_compass(" remote ", setup.swing));
+  setup.swing.from_link = "remote";
+  setup.swing.loads = swing_loads_from("off,on").value();
+  setup.swing.hold_s = 20.0;
+  setup.swing.request.rounding_deg = 1.0 / 3.0;
+  setup.swing.request.limit_basis = "maker's sheet";
+  const auto back = run_setup_from(to_json(setup));
+  REQUIRE(back);
+  CHECK(to_json(back.value()) == to_json(setup));
+  CHECK(back.value().swing.compasses == std::vector<std::string>{"standby", "remote"});
+  CHECK(back.value().swing.request.limits == std::vector<std::string>{"standby=10"});
+  const auto plan = run_plan_of(back.value());
+  REQUIRE(plan);
+  CHECK(plan.value()->steps.size() == 24);  // 12 marks both ways hold every mark of 30 degrees
+  CHECK(plan.value()->spare == 0);
+  CHECK(plan.value()->steps[0].wait_s == 20.0);
+  CHECK(plan.value()->steps[0].reads.size() == 4);
+  CHECK(plan.value()->steps[0].reads[1].by_link);
+}
+
+TEST_CASE("a compass, its limit and the loads as they are said", "[app][closed-form]") {
+  SwingRunSetup swing;
+  CHECK(add_swing_compass(":10", swing).error().where == "option --compass");
+  CHECK(add_swing_compass("standby:ten", swing).error().where == "option --compass");
+  CHECK(add_swing_compass("standby:-1", swing).error().kind == ErrorKind::OutOfRange);
+  CHECK(swing_loads_from("half").error().where == "option --loads");
+  RunSetup setup;
+  setup.procedure = RunSetup::Procedure::swing;
+  setup.swing.compasses = {"standby"};
+  setup.swing.from_link = "remote";
+  CHECK(run_plan_of(setup).error().where == "option --from-link");
+}
+
 TEST_CASE("what is no setup is refused", "[app][closed-form]") {
   CHECK(run_setup_from("").error().kind == ErrorKind::Corrupt);
   CHECK(run_setup_from("{\"schema\":\"quietnorth/run-setup/9\"}").error().kind ==

@@ -68,3 +68,63 @@ TEST_CASE("what cannot be run is refused, and no recording is begun", "[cli][clo
   const auto shown = json::parse(run_program("book show " + book + " --json").out);
   CHECK(shown.at("recordings").empty());
 }
+
+TEST_CASE("a swing is rehearsed: a misreading is caught, the truth stands beside the answer",
+          "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string book = folder.path("s.qnbook");
+  REQUIRE(run_program("book new " + book + " --aircraft Brindle").exit_code == 0);
+  const auto run = run_program("run " + book +
+                               " --swing 8 --compass standby:10 --compass remote:3 --rehearse 3 "
+                               "--auto --speed 100 --json");
+  INFO(run.err);
+  CHECK(run.exit_code == 0);
+  const json answer = json::parse(run.out);
+  CHECK(answer.at("schema") == "quietnorth/swing/1");
+  CHECK(answer.at("compasses").size() == 2);
+  CHECK(says(run.err, "Turn clockwise to 000 and let it stand."));
+  CHECK(says(run.err, "does not fit the others"));
+  CHECK(says(run.err, "Kept as finding 1"));
+  CHECK(says(run.err, "bands hold the truth"));
+  CHECK(says(run.err, "Misread: standby on"));
+}
+
+TEST_CASE("a swing is typed in the terminal: numbers where numbers are asked", "[cli][synthetic]") {
+  const TemporaryFolder folder;
+  const std::string book = folder.path("s.qnbook");
+  REQUIRE(run_program("book new " + book + " --aircraft Brindle").exit_code == 0);
+  std::string lines = "\n";  // the caution
+  for (const int station : {0, 45, 90, 135}) {
+    lines += "\n" + std::to_string(station + 2) + "\n";  // it stands, it shows
+  }
+  lines += "\n400\nstandby 182\nstop\n";
+  const std::string typed = folder.write("typed", lines);
+  const std::string said = folder.path("said"), out = folder.path("out");
+  const int status =
+      std::system(("\"" QN_PROGRAM "\" run " + book + " --swing 8 --compass standby --json < " +
+                   typed + " > " + out + " 2> " + said)
+                      .c_str());
+  const std::string text = bytes_of(said);
+  INFO(text);
+  CHECK(WEXITSTATUS(status) == 0);
+  CHECK(says(text, "What does the standby show on 045?"));
+  CHECK(says(text, "a compass cannot show 400"));
+  const json answer = json::parse(bytes_of(out));
+  CHECK(answer.at("compasses").at(0).at("residuals_deg").size() == 5);
+}
+
+TEST_CASE("a swing that cannot be is refused, and no recording is begun", "[cli][closed-form]") {
+  const TemporaryFolder folder;
+  const std::string book = folder.path("s.qnbook");
+  REQUIRE(run_program("book new " + book + " --aircraft Brindle").exit_code == 0);
+  const std::string swing = "run " + book + " --swing 8";
+  check_refused(run_program(swing), 2, "--compass");
+  check_refused(run_program("run " + book + " --swing 9 --compass standby"), 2, "--swing");
+  check_refused(run_program(swing + " --compass standby:x"), 2, "--compass");
+  check_refused(run_program(swing + " --compass standby --link stdin"), 2, "--from-link");
+  check_refused(run_program(swing + " --compass standby --from-link standby"), 2, "--link");
+  check_refused(run_program(swing + " --compass standby --loads half"), 2, "--loads");
+  check_refused(run_program(swing + " --compass standby --rehearse 1"), 2, "--auto");
+  const auto shown = json::parse(run_program("book show " + book + " --json").out);
+  CHECK(shown.at("recordings").empty());
+}

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "app/finish_run.h"
+#include "procedure/run_swing.h"
+
+namespace qn {
+namespace {
+
+std::string turn_word(SwingTurn turn) {
+  if (turn == SwingTurn::clockwise) return "cw";
+  return turn == SwingTurn::counterclockwise ? "ccw" : "";
+}
+
+/// What was read first and then again, for whoever reads the file; the solution does not.
+std::string read_again(const run::State& state) {
+  std::string text;
+  for (std::size_t i = 0; i < state.reads.size(); ++i) {
+    const run::Read& first = state.reads[i];
+    if (first.kept) continue;
+    const auto later = std::find_if(state.reads.begin() + static_cast<std::ptrdiff_t>(i) + 1,
+                                    state.reads.end(), [&](const run::Read& r) {
+                                      return r.todo == first.todo && r.device == first.device &&
+                                             r.loads == first.loads;
+                                    });
+    if (later == state.reads.end()) continue;
+    text += fmt::format("# read again on {} {}{}: {}, first {}, then {}\n", first.step, first.state,
+                        first.loads.empty() ? "" : ", loads " + first.loads, first.device,
+                        first.number, later->number);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string swing_stations_csv(const run::State& state) {
+  const auto readings = run::swing_readings_of(state);
+  const bool loads = std::any_of(readings.begin(), readings.end(),
+                                 [](const SwingReading& r) { return !r.loads.empty(); });
+  std::string csv = read_again(state) + "station_deg,turn,repeat,compass,indicated_deg";
+  csv += loads ? ",loads\n" : "\n";
+  for (const SwingReading& r : readings) {
+    csv += fmt::format("{},{},{},{},{}", r.station_deg, turn_word(r.turn), r.repeat, r.compass,
+                       r.indicated_deg);
+    csv += loads ? "," + r.loads + "\n" : "\n";
+  }
+  return csv;
+}
+
+}  // namespace qn
