@@ -49,7 +49,7 @@ int print_parse_error(const CLI::App& program, const CLI::ParseError& error) {
                            "correct the command; nothing was read or written"});
 }
 
-int run(int argc, char** argv) {
+int run_command_line(int argc, char** argv) {
   int exit_code = kExitDone;
   CLI::App program{
       "Quietnorth: how far a magnetic heading can be trusted, in degrees.\n"
@@ -84,4 +84,4 @@ int run(int argc, char** argv) {
 }  // namespace
 }  // namespace qn
 
-int main(int argc, char** argv) { return qn::run(argc, argv); }
+int main(int argc, char** argv) { return qn::run_command_line(argc, argv); }

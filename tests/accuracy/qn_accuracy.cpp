@@ -40,7 +40,7 @@ bool read_number(const char* text, T& out) {
 }
 
 // Runs that fail in 300 tries are few: a disturbance run holds a score of states.
-constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300, kAirFlights = 2000,
+constexpr std::size_t kSensorCases = 2000, kDisturbanceRuns = 300, kAirFlights = 2600,
                       kSwings = 5000;
 
 std::vector<std::string> known_names() {
