@@ -55,7 +55,8 @@ GrossSuspect suspect_reading(const std::vector<JointRow>& rows, std::size_t i, b
                    kWrongReading / (1.0 - kWrongReading)};
   // Where another compass looks on, another station is no matter of one reading.
   if (witnessed) {
-    std::erase_if(out.causes, [](const GrossCause& c) { return std::string_view{c.name} == kOtherStation; });
+    std::erase_if(out.causes,
+                  [](const GrossCause& c) { return std::string_view{c.name} == kOtherStation; });
   }
   return out;
 }
