@@ -37,11 +37,6 @@ std::optional<std::size_t> question_of(const State& s, const Event& event) {
   return std::nullopt;
 }
 
-bool same_question(const Read& a, const Read& b) {
-  return a.todo == b.todo && a.device == b.device && a.step == b.step && a.state == b.state &&
-         a.loads == b.loads;
-}
-
 void keep(State& s, const Event& event, Read read) {
   for (Read& before : s.reads) {
     if (!before.kept || !same_question(before, read)) continue;
@@ -77,6 +72,11 @@ std::string more_words(const State& s) {
 }
 
 }  // namespace
+
+bool same_question(const Read& a, const Read& b) {
+  return a.todo == b.todo && a.device == b.device && a.step == b.step && a.state == b.state &&
+         a.loads == b.loads;
+}
 
 std::string reading_text(double deg) {
   const double whole = std::round(deg);

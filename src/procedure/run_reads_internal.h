@@ -7,6 +7,9 @@ namespace qn::run {
 
 // What becomes of the answers to questions for a number. Each does what the event means.
 
+/// The same instrument on the same visit, with the same loads on.
+bool same_question(const Read& a, const Read& b);
+
 /// A number for what is asked, for what comes next on this step, or in the place of one that was
 /// read before.
 void was_read(State& state, const Event& event);

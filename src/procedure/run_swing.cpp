@@ -6,7 +6,9 @@
 #include <algorithm>
 #include <limits>
 #include <set>
+#include <utility>
 
+#include "procedure/run_reads_internal.h"
 #include "procedure/run_steps_internal.h"
 #include "procedure/run_swing_internal.h"
 #include "procedure/run_turning.h"
@@ -161,8 +163,14 @@ std::vector<const Read*> kept_reads(const State& state) {
   for (const Read& read : state.reads) {
     if (read.kept && station_of(read.step)) out.push_back(&read);
   }
-  std::stable_sort(out.begin(), out.end(),
-                   [](const Read* a, const Read* b) { return a->todo < b->todo; });
+  // What was read again stands where it was read first.
+  const auto place = [&](const Read* read) {
+    const auto first = std::find_if(state.reads.begin(), state.reads.end(),
+                                    [&](const Read& r) { return same_question(r, *read); });
+    return std::pair{read->todo, first - state.reads.begin()};
+  };
+  std::sort(out.begin(), out.end(),
+            [&](const Read* a, const Read* b) { return place(a) < place(b); });
   return out;
 }
 

@@ -22,7 +22,7 @@ bool by_operator(run::EventKind kind) {
   using K = run::EventKind;
   return kind == K::tap || kind == K::not_yet || kind == K::no_such_device || kind == K::another ||
          kind == K::again || kind == K::pause || kind == K::resume || kind == K::stop ||
-         kind == K::acknowledge;
+         kind == K::acknowledge || kind == K::reading;
 }
 
 }  // namespace
@@ -38,7 +38,8 @@ Result<RunAnswer> run_answer_from_json(const std::string& text) {
                      {"said_s", number_key(said_s)},
                      {"clock_error_s", number_key(clock_error_s)},
                      {"device", text_key(answer.device)},
-                     {"state", text_key(answer.state)}};
+                     {"state", text_key(answer.state)},
+                     {"number", number_key(answer.number)}};
   if (auto bad = put_keys(text, "RunAnswer", keys)) return *bad;
   const auto known = run::event_kind_from(kind);
   if (!known || !by_operator(*known)) {
@@ -52,11 +53,46 @@ Result<RunAnswer> run_answer_from_json(const std::string& text) {
   return answer;
 }
 
+namespace {
+
+/// The part of RunStart that is about a swing.
+struct SwingStart {
+  std::optional<double> stations;
+  bool both_ways = false;
+  std::vector<std::string> compasses;
+  std::optional<std::string> from_link, loads;
+  std::optional<double> hold_s, rounding_deg;
+
+  Result<Done> into(RunSetup& setup) const {
+    if (!(*stations >= 1.0 && *stations <= 360.0 && std::floor(*stations) == *stations)) {
+      return wrong("swing", "that many stations cannot be", "8, 12, 16 or 24");
+    }
+    setup.procedure = RunSetup::Procedure::swing;
+    SwingRunSetup& swing = setup.swing;
+    swing.stations = static_cast<int>(*stations);
+    swing.both_ways = both_ways;
+    swing.from_link = from_link;
+    swing.hold_s = hold_s;
+    swing.request.rounding_deg = rounding_deg;
+    for (const std::string& compass : compasses) {
+      if (auto added = add_swing_compass(compass, swing); !added) return added.error();
+    }
+    if (!loads) return Done{};
+    auto states = swing_loads_from(*loads);
+    if (!states) return states.error();
+    swing.loads = std::move(states).value();
+    return Done{};
+  }
+};
+
+}  // namespace
+
 Result<RunSessionRequest> run_start_from_json(const std::string& text) {
   RunSessionRequest request;
   std::vector<std::string> links;
   DisturbanceRequest& analysis = request.run.setup.analysis;
   std::optional<double> turn;
+  SwingStart swing;
   const Keys keys = {{"links", list_key(links)},
                      {"turn", number_key(turn)},
                      {"limit_deg", number_key(analysis.limit_deg)},
@@ -66,12 +102,22 @@ Result<RunSessionRequest> run_start_from_json(const std::string& text) {
                      {"horizontal_uT", number_key(analysis.horizontal_uT)},
                      {"vertical_uT", number_key(analysis.vertical_uT)},
                      {"aircraft_heading_deg", number_key(analysis.aircraft_heading_deg)},
+                     {"swing", number_key(swing.stations)},
+                     {"both_ways", truth_key(swing.both_ways)},
+                     {"compasses", list_key(swing.compasses)},
+                     {"from_link", text_key(swing.from_link)},
+                     {"loads", text_key(swing.loads)},
+                     {"hold_s", number_key(swing.hold_s)},
+                     {"rounding_deg", number_key(swing.rounding_deg)},
                      {"go_on", truth_key(request.run.go_on)}};
   if (auto bad = put_keys(text, "RunStart", keys)) return *bad;
-  if (links.empty() && !request.run.go_on) {
+  // A swing that is read by people needs none.
+  if (links.empty() && !request.run.go_on && !swing.stations) {
     return wrong("links", "no link is named", "one or more, as 'quietnorth link' takes them");
   }
-  if (turn) {
+  if (swing.stations) {
+    if (auto put = swing.into(request.run.setup); !put) return put.error();
+  } else if (turn) {
     if (!(*turn >= 4.0 && *turn <= 72.0 && std::floor(*turn) == *turn)) {
       return wrong("turn", "that many stations cannot be", "4 to 72");
     }

@@ -44,6 +44,8 @@ HttpResponse Routes::start_disturbance(const HttpRequest& request,
 }
 
 RunRoutes::Ids Routes::keep_answer_of(const LiveRun& run) {
+  // A swing's answer is in its view and in the book; no other view of the page has a use for it.
+  if (run.setup().procedure == RunSetup::Procedure::swing) return {};
   const auto files = run.files();
   auto log = folder_->write(files->log_csv, files->log_name);
   auto marks = folder_->write(files->marks_csv, files->marks_name);

@@ -244,8 +244,8 @@ TEST_CASE("readings may come in any order, and before the wait is over; a later 
   CHECK(hand.engine.state().at == 1);
   const auto readings = run::swing_readings_of(hand.engine.state());
   REQUIRE(readings.size() == 2);
-  CHECK(readings[1].compass == "remote");
-  CHECK(readings[1].indicated_deg == 5.0);
+  CHECK(readings[0].compass == "remote");
+  CHECK(readings[0].indicated_deg == 5.0);
   event.device = "no such compass";
   hand.apply(event);
   CHECK(run::swing_readings_of(hand.engine.state()).size() == 2);

@@ -151,3 +151,39 @@ TEST_CASE("the server ends while a run goes on, which can be gone on with", "[se
   REQUIRE(book);
   CHECK_FALSE(book.value().runs().value()[0].ended_s.has_value());
 }
+
+TEST_CASE("a swing is begun and read over the interface; a reading counts once and can be mended",
+          "[server]") {
+  const TemporaryFolder folder;
+  ServeOptions options;
+  options.book = new_book(folder);
+  const RunningServer server{options};
+  const auto begin = [&](const char* body) {
+    return ask(server.port(), "POST", "/api/runs", body).status;
+  };
+  CHECK(begin(R"({"links":[],"swing":8})") == 400);
+  CHECK(begin(R"({"links":[],"swing":9,"compasses":["standby"]})") == 400);
+  CHECK(begin(R"({"links":[],"swing":8,"compasses":["standby:x"]})") == 400);
+  CHECK(begin(R"({"links":[],"swing":8,"compasses":["standby"],"from_link":"standby"})") == 400);
+  REQUIRE(begin(R"({"links":[],"swing":8,"compasses":["standby:10"],"hold_s":0})") == 201);
+  CHECK(view_of(server).at("procedure") == "swing");
+  REQUIRE(say(server, {{"key", "swing-key-1"}, {"kind", "acknowledge"}}).status == 200);
+  json tap = {{"key", "swing-key-2"}, {"kind", "tap"}};
+  tap.update({{"device", "000"}, {"state", "cw"}});
+  REQUIRE(say(server, tap).status == 200);
+  json reading = {{"key", "swing-key-3"}, {"kind", "reading"}, {"device", "standby"}};
+  reading.update({{"state", "000 cw"}, {"number", 400}});
+  CHECK(say(server, reading).status == 400);
+  reading["number"] = 3;
+  json view = json::parse(say(server, reading).body);
+  CHECK(view.at("step") == 2);
+  CHECK(view.at("swing").at("compasses").at(0).at("readings").at(0).at("indicated_deg") == 3.0);
+  reading["number"] = 4;  // the same key: the same answer
+  view = json::parse(say(server, reading).body);
+  CHECK(view.at("swing").at("compasses").at(0).at("readings").at(0).at("indicated_deg") == 3.0);
+  reading["key"] = "swing-key-4";
+  view = json::parse(say(server, reading).body);
+  CHECK(view.at("step") == 2);
+  CHECK(view.at("swing").at("compasses").at(0).at("readings").at(0).at("indicated_deg") == 4.0);
+  CHECK(view.at("noticed") == "The standby on 000: 004 in place of 003.");
+}

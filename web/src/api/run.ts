@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // The live run, the aircraft book behind it, and the pairing of other devices: what is sent and asked.
 import { ask, json } from "./client";
-import type { ApiError, Pairing, RunClock } from "./types";
+import type { ApiError, AskedNumber, Pairing, RunClock, RunSwing } from "./types";
 
-export type { Paired, Pairing } from "./types";
+export type { AskedNumber, Paired, Pairing, RunSwing, RunSwingCompass, RunSwingPoint, RunSwingReading } from "./types";
 
 export interface BookRun {
   id: number;
@@ -33,10 +33,18 @@ export interface RunStart {
   go_on: boolean;
   /** So many stations for a sensor fit; missing: the devices are worked. */
   turn?: number;
+  /** So many marks of a swing; then the links may be none. */
+  swing?: number;
+  both_ways?: boolean;
+  compasses?: string[];
+  from_link?: string;
+  loads?: "off" | "on" | "off,on";
+  hold_s?: number;
+  rounding_deg?: number;
 }
 
 export type AnswerKind =
-  | "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge";
+  | "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge" | "reading";
 
 export interface RunButton {
   label: string;
@@ -93,6 +101,9 @@ export interface RunView {
   must_acknowledge: boolean;
   main: RunButton | null;
   second: RunButton | null;
+  /** A number is asked for, or will be after the wait and may be given before. */
+  number?: AskedNumber | null;
+  swing?: RunSwing | null;
   members: string[];
   held: string;
   noticed: string;
@@ -133,6 +144,7 @@ export interface RunAnswer {
   clock_error_s?: number;
   device?: string;
   state?: string;
+  number?: number;
 }
 
 const sent = (body: unknown, signal?: AbortSignal): RequestInit => ({

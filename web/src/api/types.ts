@@ -33,6 +33,13 @@ export interface RunStart {
   aircraft_heading_deg?: number;
   go_on?: boolean;
   turn?: number;
+  swing?: 8 | 12 | 16 | 24;
+  both_ways?: boolean;
+  compasses?: string[];
+  from_link?: string;
+  loads?: "off" | "on" | "off,on";
+  hold_s?: number;
+  rounding_deg?: number;
 }
 
 export interface RunClock {
@@ -42,12 +49,13 @@ export interface RunClock {
 
 export interface RunAnswer {
   key: string;
-  kind: "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge";
+  kind: "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge" | "reading";
   at_s?: number;
   said_s?: number;
   clock_error_s?: number;
   device?: string;
   state?: string;
+  number?: number;
 }
 
 export interface TypedReading {
@@ -63,6 +71,50 @@ export interface RunView {
   now_s: number;
   phase: "safety" | "first_rest" | "caution" | "ask" | "wait" | "over";
   sentence: string;
+  number?: AskedNumber;
+  swing?: RunSwing;
+}
+
+/** A number is asked for, or will be after the wait and may be given before */
+export interface AskedNumber {
+  say: string;
+  device: string;
+  state: string;
+  by_link: boolean;
+  again: boolean;
+}
+
+export interface RunSwing {
+  compasses: RunSwingCompass[];
+}
+
+export interface RunSwingCompass {
+  name: string;
+  loads: string;
+  solved: boolean;
+  readings: RunSwingReading[];
+  curve: RunSwingPoint[];
+  worst_deg: number;
+  worst_at_deg: number;
+  worst_95_deg: number[];
+  limit_deg?: number;
+  doubts: string[];
+}
+
+export interface RunSwingReading {
+  visit: string;
+  station_deg: number;
+  indicated_deg: number;
+  deviation_deg: number;
+  used: boolean;
+  doubtful: boolean;
+}
+
+export interface RunSwingPoint {
+  indicated_deg: number;
+  deviation_deg: number;
+  lo: number;
+  hi: number;
 }
 
 /** Everything a person needs to act. */

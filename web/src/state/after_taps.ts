@@ -13,7 +13,7 @@ export interface Shown extends Omit<RunView, "phase"> {
 }
 
 const kGoOn: RunButton = { label: "Go on", kind: "resume", ago_s: 0 };
-const calm = { main: null, second: null, caution: "", must_acknowledge: false, held: "", members: [] as string[] };
+const calm = { main: null, second: null, number: null, caution: "", must_acknowledge: false, held: "", members: [] as string[] };
 
 function waits(shown: Shown, tap: KeptTap): Shown {
   const then = shown.then;
@@ -43,6 +43,7 @@ function after(shown: Shown, tap: KeptTap): Shown {
     case "another": return unknown(shown, "Kept. Leave it as it is until the link is back.");
     case "no_such_device": return unknown(shown, "Kept: it is left out. What comes next is not known here yet.");
     case "not_yet": return unknown(shown, "Kept: it was not that. What comes next is not known here yet.");
+    case "reading": return unknown(shown, `Kept: ${tap.number}. What comes next is not known here; leave the aircraft where it stands.`);
     case "again": return shown;
   }
 }

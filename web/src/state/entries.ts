@@ -30,6 +30,14 @@ export interface Entries {
   noise: string;
   turn: string;
   link: string;
+  procedure: string;
+  marks: string;
+  ways: string;
+  compasses: string;
+  fromLink: string;
+  loads: string;
+  rounding: string;
+  hold: string;
 }
 
 const blank: Entries = {
@@ -37,6 +45,7 @@ const blank: Entries = {
   limit: "", basis: "", motion: "auto", mounting: "", slope: "", deck: "", accel: "", headings: "",
   stationSigma: "", northSigma: "", columns: "", aircraft: "", stood: "", rigid: "",
   noise: "", turn: "", link: "",
+  procedure: "", marks: "8", ways: "", compasses: "standby:10", fromLink: "", loads: "", rounding: "", hold: "",
 };
 
 export const entries = signal<Entries>({ ...blank, ...kept<Partial<Entries>>("entries", {}) });
@@ -72,7 +81,7 @@ export interface Missing {
 }
 
 const wordOf: Partial<Record<keyof Entries, string>> = {
-  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit", stood: "Heading it stands on", noise: "Noise", turn: "Stations",
+  horizontal: "Horizontal field", vertical: "Vertical field", limit: "Limit", stood: "Heading it stands on", noise: "Noise", turn: "Stations", rounding: "Readings are rounded to", hold: "How long it stands",
   stationSigma: "How well it stood on each station", northSigma: "How well north was known",
 };
 
@@ -152,8 +161,26 @@ export function runRequestOf(e: Entries, marks: NamedText | null, equipment: Nam
   return request;
 }
 
+/** A swing: people read, and a link may read one compass. */
+function swingStartOf(e: Entries, chosen: string[]): RunStart | Missing {
+  const compasses = lines(e.compasses);
+  if (!compasses.length) {
+    return { field: "compasses", what: "No compass yet.", expected: "Expected a name for each compass that is read, such as standby:10." };
+  }
+  const fromLink = e.fromLink.trim();
+  if (chosen.length > 0 !== (fromLink !== "")) {
+    return { field: "from-link", what: fromLink ? "No sensor is chosen for that compass." : "A sensor is chosen, and not which compass it shows.",
+      expected: "Expected both, or neither: then every compass is read by a person." };
+  }
+  const request: RunStart = { links: chosen, go_on: false, swing: Number(e.marks), both_ways: e.ways === "both", compasses };
+  if (fromLink) request.from_link = fromLink;
+  if (e.loads === "off" || e.loads === "on" || e.loads === "off,on") request.loads = e.loads;
+  return putNumbers(e, [["rounding", "rounding_deg", "rounding"], ["hold", "hold_s", "hold"]], request) ?? request;
+}
+
 /** The request that begins a live run, or what is missing for it. */
 export function runStartOf(e: Entries, chosen: string[], goOn: boolean): RunStart | Missing {
+  if (e.procedure === "swing" && !goOn) return swingStartOf(e, chosen);
   const request: RunStart = { links: chosen, go_on: goOn };
   if (!chosen.length && !goOn) {
     return { field: "links", what: "No sensor chosen yet.", expected: "Expected at least one link to a sensor that speaks." };
@@ -166,6 +193,7 @@ export function runStartOf(e: Entries, chosen: string[], goOn: boolean): RunStar
 /** The field of the page that a refusal is about, by the option or key that it names. */
 export function fieldOf(where: string): string {
   const table: [RegExp, string][] = [
+    [/--compass|'compasses'/, "compasses"], [/--from-link|'from_link'/, "from-link"], [/--rounding|rounding_deg/, "rounding"], [/--hold|hold_s/, "hold"],
     [/--at\b|'at'/, "place"], [/--on\b|'on'/, "day"],
     [/--horizontal-uT|--vertical-uT|horizontal_uT|vertical_uT/, "measured"],
     [/--aircraft-heading|aircraft_heading/, "stood"],

@@ -116,6 +116,7 @@ export interface Said {
   at_s?: number;
   device?: string;
   state?: string;
+  number?: number;
 }
 
 export function answer({ ago_s = 0, ...said }: Said) {

@@ -8,7 +8,7 @@ import type { Moment } from "./run_clock";
 
 /** What lies over the answers: choices that belong to one touch, made at that moment. */
 export interface Opened {
-  what: "late" | "another" | "more" | "typed";
+  what: "late" | "another" | "more" | "typed" | "mend";
   moment: Moment;
   asked: RunButton | null;
 }
@@ -18,7 +18,7 @@ const kTooSoon_ms = 250;  // nobody answers a question sooner; that finger meant
 
 let asked = { question: "", since_ms: 0 };
 
-const questionOf = (run: Shown) => `${run.phase} ${run.paused} ${run.step} ${run.main?.kind ?? ""} ${run.main?.label ?? ""} ${run.device} ${run.state}`;
+const questionOf = (run: Shown) => `${run.phase} ${run.paused} ${run.step} ${run.main?.kind ?? ""} ${run.main?.label ?? ""} ${run.number?.again ?? ""} ${run.device} ${run.state}`;
 
 /** Remembers since when this is asked. */
 export function isAsked(run: Shown): number {

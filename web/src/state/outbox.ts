@@ -15,6 +15,7 @@ export interface KeptTap {
   at_s?: number;       // or the moment itself, where the program named it
   device?: string;
   state?: string;
+  number?: number;     // of a reading
 }
 
 export const taps = signal<KeptTap[]>(kept<KeptTap[]>("taps", []));
@@ -51,6 +52,7 @@ export function answerOf(tap: KeptTap, at: Placed | null): RunAnswer {
   if (tap.at_s !== undefined) answer.at_s = tap.at_s;
   if (tap.device !== undefined) answer.device = tap.device;
   if (tap.state) answer.state = tap.state;
+  if (tap.number !== undefined) answer.number = tap.number;
   return answer;
 }
 

@@ -4,9 +4,10 @@ import { useEffect } from "preact/hooks";
 import { type Book, type BookRun, certificateAddress } from "../api/run";
 import { begin, beginning, book, bookState, chosenPorts, choosePort, lookForBook } from "../state/begin";
 import { prepareReload, reloadWithoutNetwork, reloadWords } from "../state/reload";
+import { entries } from "../state/entries";
 import { day } from "../words/figures";
 import { FailureAt } from "./failure";
-import { Entry } from "./field";
+import { Entry, Pick } from "./field";
 import { PlaceEntry } from "./place_entry";
 
 const startedWords = (run: BookRun) => {
@@ -42,6 +43,50 @@ function Unfinished({ run }: { run: BookRun }) {
   );
 }
 
+function DeviceEntries() {
+  return (
+    <>
+      <PlaceEntry />
+      <div class="pair">
+        <Entry name="limit" label="Limit, °" mode="decimal" field="limit" hint="the largest heading error you accept; empty: 1.0" />
+        <Entry name="stood" label="Heading it stands on, °" mode="decimal" field="stood" hint="magnetic; may stay empty" />
+      </div>
+      <FailureAt field="limit" />
+      <FailureAt field="stood" />
+      <div class="pair">
+        <Entry name="noise" label="Noise of the sensor, µT" mode="decimal" field="noise" hint="as known before; empty: a usual one, until the run knows better" />
+        <Entry name="turn" label="Or turn the aircraft: stations" mode="decimal" field="turn" hint="4 to 72 headings for a sensor fit; empty: the devices are worked" />
+      </div>
+      <FailureAt field="noise" />
+      <FailureAt field="turn" />
+    </>
+  );
+}
+
+function SwingEntries() {
+  return (
+    <>
+      <div class="pair">
+        <Pick name="marks" label="Marks" options={[["8", "8"], ["12", "12"], ["16", "16"], ["24", "24"]]} />
+        <Pick name="ways" label="Turning" options={[["", "once around, clockwise"], ["both", "both ways, so that a lag is told from A"]]} />
+      </div>
+      <Entry name="compasses" label="Compasses, several with ;" field="compasses" example="standby:10; remote:3" hint="a name each, with its limit in degrees where there is one" wide />
+      <FailureAt field="compasses" />
+      <div class="pair">
+        <Pick name="loads" label="Loads" options={[["", "nothing is said of them"], ["off", "off"], ["on", "on"], ["off,on", "off, then on, at each mark"]]} />
+        <Entry name="fromLink" label="Compass that the sensor shows" field="from-link" hint="its name, when a link brings its heading; else every compass is read by a person" />
+      </div>
+      <FailureAt field="from-link" />
+      <div class="pair">
+        <Entry name="rounding" label="Readings are rounded to, °" mode="decimal" field="rounding" hint="empty: 1" />
+        <Entry name="hold" label="Stands before a reading, s" mode="decimal" field="hold" hint="empty: 30" />
+      </div>
+      <FailureAt field="rounding" />
+      <FailureAt field="hold" />
+    </>
+  );
+}
+
 function BeginForm({ book: own }: { book: Book }) {
   const unfinished = own.runs.find((run) => run.can_go_on);
   return (
@@ -49,23 +94,12 @@ function BeginForm({ book: own }: { book: Book }) {
       {unfinished && <Unfinished run={unfinished} />}
       <form class="slip form" noValidate aria-label="A new run" onSubmit={(event) => { event.preventDefault(); if (!beginning.value) void begin(false); }}>
         <h2>{unfinished ? "Or begin a new one" : "A new run"}</h2>
+        <Pick name="procedure" label="What is done" options={[["", "every device is worked, while the sensor is read"], ["swing", "the aircraft is swung: compasses are read on marks"]]} />
         <Ports ports={own.ports} />
-        <PlaceEntry />
-        <div class="pair">
-          <Entry name="limit" label="Limit, °" mode="decimal" field="limit" hint="the largest heading error you accept; empty: 1.0" />
-          <Entry name="stood" label="Heading it stands on, °" mode="decimal" field="stood" hint="magnetic; may stay empty" />
-        </div>
-        <FailureAt field="limit" />
-        <FailureAt field="stood" />
-        <div class="pair">
-          <Entry name="noise" label="Noise of the sensor, µT" mode="decimal" field="noise" hint="as known before; empty: a usual one, until the run knows better" />
-          <Entry name="turn" label="Or turn the aircraft: stations" mode="decimal" field="turn" hint="4 to 72 headings for a sensor fit; empty: the devices are worked" />
-        </div>
-        <FailureAt field="noise" />
-        <FailureAt field="turn" />
+        {entries.value.procedure === "swing" ? <SwingEntries /> : <DeviceEntries />}
         <FailureAt field="begin" />
         <div class="acts"><button type="submit" class={unfinished ? "choice strong" : "press"}>{beginning.value ? "Beginning" : "Begin the run"}</button></div>
-        <p class="axis">Nothing is worked before its caution was shown and acknowledged.</p>
+        <p class="axis">Nothing is worked or moved before its caution was shown and acknowledged.</p>
       </form>
     </>
   );

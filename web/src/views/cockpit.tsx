@@ -3,6 +3,7 @@
 import { useEffect } from "preact/hooks";
 import type { RunButton } from "../api/run";
 import { LiveTrace } from "../plots/live_trace";
+import { SwingCurve } from "../plots/swing_curve";
 import type { Shown } from "../state/after_taps";
 import { keepAwake } from "../state/awake";
 import { answer, follow, link, noted, recordingNow_s, second, shown } from "../state/live";
@@ -19,6 +20,7 @@ import { Strip } from "./cockpit_strip";
 import { Words } from "./cockpit_words";
 import { Target, momentOf } from "./live_target";
 import { LookOn } from "./look_on";
+import { ReadingEntry } from "./reading_entry";
 
 const kGuess_s = 30;  // of a wait while the program cannot be asked
 
@@ -89,8 +91,8 @@ function Answers({ run }: { run: Shown }) {
       )}
       <div class="further">
         {asks && run.main?.kind === "tap" && !late && run.main.ago_s === 0 && <Target class="choice" act={open("late")}>A few seconds ago</Target>}
-        {asks && late && !goesBack(run) && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
-        {asks && <Target class="choice" act={open("another")}>I did another one</Target>}
+        {asks && late && !goesBack(run) && run.procedure !== "swing" && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
+        {asks && <Target class="choice" act={open("another")}>{run.procedure === "swing" ? "On another mark" : "I did another one"}</Target>}
         {then && <Target class="choice" act={open("late")}>{then.label} already</Target>}
         {!asks && <Target class="choice" act={() => sayAgain()}>Say it again</Target>}
         <Target class="choice" act={open("more")}>More</Target>
@@ -102,12 +104,24 @@ function Answers({ run }: { run: Shown }) {
 function Act({ run }: { run: Shown }) {
   if (run.phase === "over") return <Over run={run} />;
   if (opened.value) return <Chooser run={run} opened={opened.value} />;
+  const asked = run.number;
+  if (asked && !run.main && !run.paused && (run.phase === "ask" || run.phase === "wait")) return <ReadingEntry run={run} asked={asked} />;
   return (
     <div class="act">
       <Main run={run} />
       {run.paused ? <PauseChoices /> : !run.must_acknowledge && <Answers run={run} />}
     </div>
   );
+}
+
+/** Of the compass in hand; of the first before one is. */
+function Forming({ run }: { run: Shown }) {
+  const all = run.swing?.compasses ?? [];
+  const loads = run.number?.state.split(" ")[2] ?? "";
+  const compass = all.find((one) => one.name === run.number?.device && one.loads === loads) ?? all[0];
+  if (!compass?.readings.length) return null;
+  const height = window.innerHeight < 760 ? 76 : window.innerHeight < 900 ? 150 : 220;
+  return <SwingCurve compass={compass} height={height} />;
 }
 
 function useKeys() {
@@ -152,12 +166,13 @@ export function Cockpit() {
   isAsked(run);
   const rest = !run.must_acknowledge && run.phase !== "over";
   return (
-    <div class="cockpit" data-phase={run.paused ? "paused" : run.phase} data-open={opened.value?.what ?? ""}>
+    <div class="cockpit" data-phase={run.paused ? "paused" : run.phase} data-open={opened.value?.what ?? ""} data-asks={run.number && !run.main && !run.paused && !opened.value ? "number" : ""}>
       <Strip run={run} />
       <main class="stage" id="main">
         <Words run={run} />
         <Act run={run} />
-        {rest && <LiveTrace note={link.value === "up" ? ratesWords(run.links) : "it stands still: the link is down"} />}
+        {run.procedure === "swing" && <Forming run={run} />}
+        {rest && run.procedure !== "swing" && <LiveTrace note={link.value === "up" ? ratesWords(run.links) : "it stands still: the link is down"} />}
       </main>
     </div>
   );

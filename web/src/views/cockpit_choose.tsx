@@ -9,6 +9,7 @@ import { meant, type Opened, opened } from "../state/live_answers";
 import { sayAgain } from "../state/voice";
 import { ago } from "../words/live_words";
 import { Target } from "./live_target";
+import { MendEntry } from "./reading_entry";
 import { TypedEntry } from "./typed_entry";
 
 const kAgo_s = [5, 10, 20];
@@ -94,7 +95,7 @@ function More({ run, moment }: { run: Shown; moment: Said["moment"] }) {
   const asks = run.phase === "ask";
   const offered = run.main?.kind === "tap" && run.main.ago_s > 0;
   const typed = run.links.some((link) => link.typed);
-  const open = (what: "late" | "typed") => { opened.value = { what, moment, asked: run.main }; };
+  const open = (what: "late" | "typed" | "mend") => { opened.value = { what, moment, asked: run.main }; };
   return (
     <div class="choosing">
       <p class="kicker">More answers</p>
@@ -105,6 +106,25 @@ function More({ run, moment }: { run: Shown; moment: Said["moment"] }) {
         <Target class="choice" act={() => give({ kind: "again", moment })}>Once more later</Target>
         <Target class="choice" act={() => { sayAgain(); close(); }}>Say it again</Target>
         {typed && <Target class="choice" act={() => open("typed")}>Type a reading</Target>}
+        {(run.swing?.compasses.length ?? 0) > 0 && <Target class="choice" act={() => open("mend")}>A reading was wrong</Target>}
+      </div>
+      <div class="further"><Back /></div>
+    </div>
+  );
+}
+
+const kMended = 4;
+
+/** Which of the last readings was heard or typed wrong. */
+function Mend({ run }: { run: Shown }) {
+  const [which, setWhich] = useState<{ name: string; visit: string } | null>(null);
+  if (which) return <MendEntry device={which.name} visit={which.visit} close={close} />;
+  const read = (run.swing?.compasses ?? []).flatMap((compass) => compass.readings.map((r) => ({ name: compass.name, visit: r.visit, shown: r.indicated_deg })));
+  return (
+    <div class="choosing">
+      <p class="kicker">Which reading was it?</p>
+      <div class="grid tall">
+        {read.slice(-kMended).reverse().map((one) => <Target key={one.name + one.visit} class="choice" act={() => setWhich(one)}>{one.name} on {one.visit.split(" ")[0]}: {one.shown}</Target>)}
       </div>
       <div class="further"><Back /></div>
     </div>
@@ -116,6 +136,7 @@ export function Chooser({ run, opened: now }: { run: Shown; opened: Opened }) {
     case "late": return <HowLongAgo title="How long before you touched was it?" now={run.phase === "wait"} back={close} choose={(ago_s) => give({ kind: "tap", moment: now.moment, ago_s, ...meant(now.asked) })} />;
     case "another": return <Another run={run} moment={now.moment} />;
     case "more": return <More run={run} moment={now.moment} />;
+    case "mend": return <Mend run={run} />;
     case "typed": return <TypedEntry links={run.links.filter((link) => link.typed)} close={close} />;
   }
 }

@@ -25,7 +25,8 @@ export function Over({ run }: { run: Shown }) {
         <>
           {isVerdict(answer.verdict) && <VerdictMark state={answer.verdict} />}
           <p class="answerwords">{sentence(answer.sentence)}</p>
-          <a class="press" href={`#/${answer.fit_id ? "sensor" : "disturbance"}/${encodeURIComponent(answer.recording_id)}/${encodeURIComponent(answer.fit_id || answer.disturbance_id)}`}>See the whole answer</a>
+          {run.procedure === "swing" ? <p>It is kept as finding {answer.finding} of the book, with the stations it was worked out from.</p>
+            : <a class="press" href={`#/${answer.fit_id ? "sensor" : "disturbance"}/${encodeURIComponent(answer.recording_id)}/${encodeURIComponent(answer.fit_id || answer.disturbance_id)}`}>See the whole answer</a>}
         </>
       )}
       <a class="choice" href="#/begin">Another run, or go on with one</a>

@@ -16,20 +16,30 @@ export function stateWords(run: Shown): string {
   return run.device ? "Stays as it is" : "Everything rests";
 }
 
+const turns: Record<string, string> = { cw: "clockwise", ccw: "counter-clockwise" };
+
+/** What is in hand, and where to. */
+function inHand(run: Shown): { name: string; state: string } {
+  if (run.phase === "over") return { name: "", state: "" };
+  if (run.procedure !== "swing") return { name: run.device, state: run.state };
+  const [station = "", , loads = ""] = run.number && !run.main ? run.number.state.split(" ") : [];
+  return run.number && !run.main ? { name: run.number.device, state: `on ${station}${loads ? `, loads ${loads}` : ""}` } : { name: run.device, state: turns[run.state] ?? run.state };
+}
+
 const longestWord = (text: string) => Math.max(5, ...text.split(/\s+/).map((word) => word.length));
 
 export function LookOn({ run }: { run: Shown }) {
   const down = link.value !== "up" && downSince_ms.value !== null && second.value >= 0;
-  const name = run.phase === "over" ? "" : run.device;
+  const { name, state } = inHand(run);
   const large = name || (run.phase === "over" ? "" : "Rest");
   return (
     <main class="lookon" id="main">
       <p class="kicker"><b>{stateWords(run)}</b> · step {run.step} of {run.steps}</p>
       <h1 style={{ "--longest": longestWord(large), "--lines": Math.ceil(large.length / 12) }}>{large || stateWords(run)}</h1>
-      {name && run.state && <p class="lookstate" style={{ "--longest": longestWord(run.state) }}>{run.state}</p>}
+      {name && state && <p class="lookstate" style={{ "--longest": longestWord(state) }}>{state}</p>}
       {run.caution && <p class="cautionbox">{run.caution}</p>}
       <p class="looknext">{down ? "The link is down: this may be old." : run.next ? `Next: ${run.next}` : linkTrouble(run.links)}</p>
-      <p class="unseen" aria-live="polite">{`${stateWords(run)}: ${name} ${run.state}`}</p>
+      <p class="unseen" aria-live="polite">{`${stateWords(run)}: ${name} ${state}`}</p>
     </main>
   );
 }

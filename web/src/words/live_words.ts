@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The words of a live run that the page says by itself. Estimates are said as estimates.
-import type { RunLink } from "../api/run";
+import type { RunLink, RunSwingCompass } from "../api/run";
+import { fixed, heading } from "./figures";
 
 /** "9 to 25 min left": what the program thinks is possible, never one figure of false precision. */
 export function timeLeft(least_s: number, most_s: number): string {
@@ -54,6 +55,23 @@ export function underMain(kind: string, ago_s: number): string {
   if (kind === "acknowledge") return "then the run goes on";
   if (kind !== "tap") return "";
   return ago_s > 0 ? "the moment is taken from the sensor" : "tap as you do it";
+}
+
+/** Why this cannot be what a compass shows; empty: it can. */
+export function readingFault(text: string): string {
+  if (!/\d/.test(text)) return "Nothing is typed yet.";
+  const number = Number(text);
+  if (!Number.isFinite(number)) return `“${text}” is not a number.`;
+  return number <= 360 ? "" : `${text}: a heading is not above 360.`;
+}
+
+/** What the curve says so far, in words. */
+export function swingWords(compass: RunSwingCompass): string {
+  const name = `${compass.name}${compass.loads ? `, loads ${compass.loads}` : ""}`;
+  const count = `${compass.readings.length} ${compass.readings.length === 1 ? "reading" : "readings"}`;
+  if (!compass.solved) return `${name}: ${count}; the curve begins with the third mark.`;
+  const [low, high] = compass.worst_95_deg;
+  return `${name}: ${count}; largest deviation so far ${fixed(compass.worst_deg, 1)}° (95 %: ${fixed(low ?? 0, 1)} to ${fixed(high ?? 0, 1)}) on ${heading(compass.worst_at_deg)}.`;
 }
 
 export const ago = (seconds: number) => `${seconds} s ago`;

@@ -11,10 +11,11 @@ import { chromium } from "playwright-core";
 const browserArguments = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
   "--disable-background-networking", "--disable-component-update", "--disable-sync"];
 
-export async function startProgram() {
+/** further: options of `serve` */
+export async function startProgram(further = []) {
   const program = process.env.QN_PROGRAM;
   assert.ok(program, "QN_PROGRAM names the program to test");
-  const child = spawn(program, ["serve", "--port", "0"], { stdio: ["ignore", "pipe", "inherit"] });
+  const child = spawn(program, ["serve", "--port", "0", ...further], { stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((resolve, reject) => {
     let said = "";
     child.stdout.on("data", (piece) => {

@@ -45,3 +45,15 @@ test("a live run is begun with keys of the contract, and says what is missing", 
   assert.equal(runStartOf(nowhere, ["typed"], false).field, "place");
   assert.equal(runStartOf(nowhere, ["typed"], true).go_on, true, "a run that goes on knows its place");
 });
+
+test("a swing is begun with keys of the contract, and a link belongs to a compass", async () => {
+  const { runStartOf, entries } = await load("state/entries.ts");
+  const swing = { ...entries.value, procedure: "swing", marks: "12", ways: "both", compasses: "standby:10; remote", loads: "off,on", hold: "20" };
+  const asked = runStartOf(swing, [], false);
+  assert.deepEqual(asked, { links: [], go_on: false, swing: 12, both_ways: true, compasses: ["standby:10", "remote"], loads: "off,on", hold_s: 20 });
+  for (const key of Object.keys(runStartOf({ ...swing, fromLink: "remote", rounding: "0,5" }, ["udp:10110"], false))) assert.ok(key in contract.components.schemas.RunStart.properties, key);
+  assert.equal(runStartOf(swing, ["udp:10110"], false).field, "from-link");
+  assert.equal(runStartOf({ ...swing, fromLink: "remote" }, [], false).field, "from-link");
+  assert.equal(runStartOf({ ...swing, compasses: " " }, [], false).field, "compasses");
+  assert.equal(runStartOf(swing, [], true).swing, undefined, "a swing that goes on knows what it is");
+});

@@ -190,3 +190,22 @@ test("keyboard and clicker", () => {
   assert.equal(key("Enter", {}, { repeat: true }), null, "a key that is held is one tap");
   assert.equal(key("PageDown", {}, { ctrlKey: true }), null, "the browser's own");
 });
+
+test("a number that is no heading is refused in words; a reading goes over with its number and its visit", () => {
+  assert.equal(words.readingFault(""), "Nothing is typed yet.");
+  assert.equal(words.readingFault("."), "Nothing is typed yet.");
+  assert.match(words.readingFault("1.2.3"), /is not a number/);
+  assert.match(words.readingFault("361"), /not above 360/);
+  assert.equal(words.readingFault("360"), "");
+  assert.equal(words.readingFault("007.5"), "");
+  const answer = box.answerOf({ key: "k", run: 1, kind: "reading", moment: at(1), ago_s: 0, device: "standby", state: "120 cw", number: 127 }, null);
+  assert.deepEqual(answer, { key: "k", kind: "reading", device: "standby", state: "120 cw", number: 127 });
+  assert.equal("number" in box.answerOf({ key: "k", run: 1, kind: "tap", moment: at(1), ago_s: 0 }, null), false);
+});
+
+test("what the curve says so far is said with its band, and not before there is one", () => {
+  const compass = { name: "standby", loads: "", readings: [{}, {}], solved: false, curve: [], worst_deg: 0, worst_at_deg: 0, worst_95_deg: [], limit_deg: null, doubts: [] };
+  assert.equal(words.swingWords(compass), "standby: 2 readings; the curve begins with the third mark.");
+  assert.equal(words.swingWords({ ...compass, loads: "on", readings: [{}, {}, {}], solved: true, worst_deg: 4.26, worst_at_deg: 90, worst_95_deg: [3, 5.51] }),
+    "standby, loads on: 3 readings; largest deviation so far 4.3° (95 %: 3.0 to 5.5) on 090.");
+});

@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: Apache-2.0
+// A swing in the real browser, led by the real program: marks come one by one, one compass is misread,
+// asked for again while the aircraft stands there, and mended; the answer is in the book.
+import assert from "node:assert/strict";
+import { spawnSync } from "node:child_process";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { fitsTheScreen, lookAt } from "./eyes.mjs";
+import { openPage, startBrowser, startProgram } from "./stage.mjs";
+
+const folder = mkdtempSync(join(tmpdir(), "quietnorth-swing-"));
+const book = join(folder, "brindle.qnbook");
+let program, browser;
+
+before(async () => {
+  const made = spawnSync(process.env.QN_PROGRAM, ["book", "new", book, "--aircraft", "Brindle"]);
+  assert.equal(made.status, 0, String(made.stderr));
+  [program, browser] = await Promise.all([startProgram(["--book", book]), startBrowser()]);
+});
+
+after(async () => {
+  await browser?.stop();
+  await program?.stop();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+/** B = 4, C = -3 and D = 1: what a compass with these shows on a mark, in whole degrees. */
+function shownOn(station) {
+  const radians = (station * Math.PI) / 180;
+  const deviation = 0.5 + 4 * Math.sin(radians) - 3 * Math.cos(radians) + Math.sin(2 * radians);
+  return (Math.round(station - deviation) + 360) % 360;
+}
+
+const button = (page, name) => page.getByRole("button", { name, exact: true });
+const figures = (deg) => String(deg).padStart(3, "0");
+const picture = (page, name) => (process.env.QN_PICTURES ? page.screenshot({ path: join(process.env.QN_PICTURES, `${name}.png`) }) : undefined);
+
+/** Typed on the page's own keys, as with a glove. */
+async function read(page, number) {
+  for (const key of figures(number)) await button(page, key).click();
+  await button(page, "Keep the reading").click();
+}
+
+/** Onto the mark; a question that was just put is not answered sooner than a hand can. */
+async function stand(page, station) {
+  const there = page.locator(".huge").filter({ hasText: `It stands on ${figures(station)}` });
+  await there.waitFor();
+  await page.waitForTimeout(300);
+  await there.click();
+  await page.locator("#reading").waitFor();
+}
+
+test("a swing is begun, read mark by mark, a misreading mended, and answered", async () => {
+  const { page, complaints } = await openPage(browser.context, program.address, { width: 360, height: 740 });
+  page.setDefaultTimeout(60_000);
+  await page.goto(`${program.address}#/begin`);
+  await page.getByLabel("What is done").selectOption("swing");
+  await page.getByLabel("Marks", { exact: true }).selectOption("12");
+  await page.getByLabel("Compasses, several with ;").fill("");
+  await button(page, "Begin the run").click();
+  await page.getByRole("alert").getByText("No compass yet.").waitFor();
+  await page.getByLabel("Compasses, several with ;").fill("standby:10");
+  await page.getByLabel("Stands before a reading, s").fill("0");
+  await lookAt(page, "begin a swing");
+  await picture(page, "begin-360");
+  await button(page, "Begin the run").click();
+  await page.getByText("Read this before").waitFor();
+  await page.waitForTimeout(300);
+  await button(page, "Read and done then the run goes on").click();
+
+  for (let station = 0; station < 270; station += 30) {
+    await stand(page, station);
+    if (station === 90) {
+      await page.getByRole("img", { name: /standby: 3 readings/ }).waitFor();
+      await button(page, "Keep the reading").click();
+      await page.getByText("Nothing is typed yet.").waitFor();
+      for (const key of "400") await button(page, key).click();
+      await button(page, "Keep the reading").click();
+      await page.getByText("400: a heading is not above 360.").waitFor();
+      for (const _ of "400") await button(page, "Undo the last figure").click();
+      await picture(page, "question-360");
+    }
+    await read(page, shownOn(station));
+  }
+
+  // Misread by ten: said at once, in words, and nowhere what would fit.
+  await stand(page, 270);
+  const right = shownOn(270), wrong = right + 10;
+  await read(page, wrong);
+  await page.getByRole("heading", { name: `${figures(wrong)} does not fit the others. Read the standby on 270 again before you turn.` }).waitFor();
+  await button(page, `${figures(wrong)} is right`).waitFor();
+  assert.ok(!(await page.locator(".cockpit").innerText()).includes(figures(right)), "what would fit is not shown: it would be agreed with");
+  for (const [width, height] of [[360, 640], [360, 740], [740, 360], [820, 1180], [1366, 768]]) {
+    await page.setViewportSize({ width, height });
+    await page.waitForTimeout(200);
+    await fitsTheScreen(page, `a doubtful reading at ${width} by ${height}`);
+    await picture(page, `doubt-${width}x${height}`);
+  }
+  for (const theme of ["sun", "night"]) {
+    await page.evaluate((name) => document.documentElement.setAttribute("data-theme", name), theme);
+    await lookAt(page, `a doubtful reading in ${theme}`);
+    await picture(page, `doubt-${theme}`);
+  }
+  await page.evaluate(() => document.documentElement.setAttribute("data-theme", "paper"));
+  await page.setViewportSize({ width: 820, height: 1180 });
+  await read(page, right);
+  await page.getByText(`The standby on 270: ${figures(right)} in place of ${figures(wrong)}.`).waitFor();
+
+  // A number heard wrong is mended although the aircraft has been turned.
+  await stand(page, 300);
+  await read(page, shownOn(300) + 1);
+  await page.locator(".huge").waitFor();
+  await button(page, "More").click();
+  await button(page, "A reading was wrong").click();
+  await button(page, `standby on 300: ${shownOn(300) + 1}`).click();
+  await picture(page, "mend-820");
+  await read(page, shownOn(300));
+  await page.getByText(`The standby on 300: ${figures(shownOn(300))} in place of ${figures(shownOn(300) + 1)}.`).waitFor();
+
+  await stand(page, 330);
+  await page.setViewportSize({ width: 1366, height: 768 });
+  await picture(page, "question-1366");
+  await read(page, shownOn(330));
+  await page.getByText("It is kept as finding 1 of the book").waitFor();
+  await page.getByText("within", { exact: true }).first().waitFor();
+  await lookAt(page, "the answer of a swing");
+  await picture(page, "answer-1366");
+  assert.deepEqual(complaints, []);
+  await page.close();
+  const kept = spawnSync(process.env.QN_PROGRAM, ["book", "show", book, "--json"]);
+  const findings = JSON.parse(String(kept.stdout)).findings;
+  assert.equal(findings.length, 1);
+});
