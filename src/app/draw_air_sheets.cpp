@@ -10,7 +10,8 @@ Result<std::string> air_sheet(const AirDocument& document, SheetFormat format, P
                        .legs = document.legs,
                        .stretches = document.stretches,
                        .how_read = document.how_read,
-                       .tracks_magnetic = document.tracks_magnetic};
+                       .tracks_magnetic = document.tracks_magnetic,
+                       .variation_deg = document.variation_deg};
   const SheetContext context{.aircraft = document.aircraft,
                              .place = document.place,
                              .day = document.day,

@@ -95,15 +95,18 @@ SwingCompass as_compass(const AirSheet& sheet) {
 GroundVelocities velocities_of(const AirSheet& sheet) {
   GroundVelocities out;
   const AirSolution& s = sheet.air;
+  // The wind is told from true north where the variation is known; magnetic tracks are turned to
+  // it.
+  const double turn_deg = sheet.tracks_magnetic ? sheet.variation_deg.value_or(0.0) : 0.0;
   for (std::size_t i = 0; i < sheet.legs.size() && i < s.legs.size(); ++i) {
     const AirLeg& leg = sheet.legs[i];
     if (!leg.track_deg) continue;
-    out.legs.push_back({leg.groundspeed_kt * std::sin(*leg.track_deg * kRadians),
-                        leg.groundspeed_kt * std::cos(*leg.track_deg * kRadians),
+    const double track = (*leg.track_deg + turn_deg) * kRadians;
+    out.legs.push_back({leg.groundspeed_kt * std::sin(track), leg.groundspeed_kt * std::cos(track),
                         leg.name.empty() ? std::to_string(i + 1) : leg.name, s.legs[i].used});
   }
   if (s.wind_known) out.circle = WindCircle{s.wind_to_kt[0], s.wind_to_kt[1], s.tas_kt};
-  out.north = sheet.tracks_magnetic ? "N magnetic" : "N true";
+  out.north = sheet.tracks_magnetic && !sheet.variation_deg ? "N magnetic" : "N true";
   return out;
 }
 

@@ -20,6 +20,7 @@ struct AirSheet {
   const std::vector<FlightStretch>& stretches;
   std::vector<std::string> how_read = {};
   bool tracks_magnetic = false;
+  std::optional<double> variation_deg = std::nullopt;  ///< the wind is from true north with it
 };
 
 /// The check in the air for the aircraft's file: verdict and sentence, velocities over the ground

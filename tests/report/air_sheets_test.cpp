@@ -66,6 +66,36 @@ TEST_CASE("the sheet of an air check says what was found, on A4 and Letter", "[r
   }
 }
 
+TEST_CASE("magnetic tracks are drawn from true north with the wind, where the variation is known",
+          "[report]") {
+  constexpr double kVariation_deg = 12.0;
+  std::vector<AirLeg> of_true = flown();
+  of_true[0].name = "first";
+  std::vector<AirLeg> of_magnetic = of_true;
+  for (AirLeg& leg : of_magnetic) leg.track_deg = *leg.track_deg - kVariation_deg + 360.0;
+  const auto drawn = [&](const std::vector<AirLeg>& legs, TrackNorth north) {
+    AirOptions options;
+    options.variation_deg = kVariation_deg;
+    options.tracks_are = north;
+    const auto air = solve_air(legs, options);
+    REQUIRE(air.has_value());
+    auto sheet =
+        draw_air_sheet({air.value(), legs, {}, {}, north == TrackNorth::magnetic, kVariation_deg},
+                       context_for(false), PageFormat::svg);
+    REQUIRE(sheet.has_value());
+    return std::move(sheet).value();
+  };
+  const PageRecord as_true = drawn(of_true, TrackNorth::true_north);
+  const PageRecord as_magnetic = drawn(of_magnetic, TrackNorth::magnetic);
+  CHECK(containing(as_magnetic, "N true") != nullptr);
+  // The same flight: the first leg's name stands at the same place beside the same circle.
+  const auto* one = containing(as_true, "first");
+  const auto* other = containing(as_magnetic, "first");
+  REQUIRE((one != nullptr && other != nullptr));
+  CHECK(other->ink_box.left == Approx(one->ink_box.left).margin(1.0));
+  CHECK(other->ink_box.top == Approx(one->ink_box.top).margin(1.0));
+}
+
 TEST_CASE("an air check that tells nothing still has a sheet", "[report]") {
   std::vector<AirLeg> legs = flown();
   legs.resize(1);
