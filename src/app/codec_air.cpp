@@ -80,12 +80,20 @@ void add_air_coefficients(AirJson& out, const AirSolution& s) {
   out["model"] = {{"exact", s.exact()}};
 }
 
-AirJson leg_json(const AirLeg& leg, const AirLegResult& result) {
+/// What the leg itself says, where it has a heading and a true one was found.
+AirJson observed_deviation(const AirLeg& leg, const AirLegResult& result,
+                           const DeviationCurve& curve) {
+  if (!leg.indicated_deg || !result.residual_deg) return nullptr;
+  return curve.deviation_deg(*leg.indicated_deg) + *result.residual_deg;
+}
+
+AirJson leg_json(const AirLeg& leg, const AirLegResult& result, const DeviationCurve& curve) {
   return {{"from_s", finite_or_null(leg.from_s)},
           {"to_s", finite_or_null(leg.to_s)},
           {"used", result.used},
           {"why_not", result.used ? AirJson(nullptr) : AirJson(result.why_not)},
           {"residual_deg", value_or_null(result.residual_deg)},
+          {"observed_deviation_deg", observed_deviation(leg, result, curve)},
           {"name", leg.name.empty() ? AirJson(nullptr) : AirJson(leg.name)},
           {"indicated_deg", value_or_null(leg.indicated_deg)},
           {"track_deg", value_or_null(leg.track_deg)},
@@ -101,14 +109,14 @@ AirJson legs_json(const AirDocument& document) {
   };
   if (!document.from_log) {
     for (std::size_t i = 0; i < document.legs.size(); ++i) {
-      out.push_back(leg_json(document.legs[i], result(i)));
+      out.push_back(leg_json(document.legs[i], result(i), document.air.curve));
     }
     return out;
   }
   std::size_t next = 0;
   for (const FlightStretch& s : document.stretches) {
     if (s.used) {
-      out.push_back(leg_json(s.leg, result(next)));
+      out.push_back(leg_json(s.leg, result(next), document.air.curve));
       ++next;
     } else {
       out.push_back({{"from_s", s.from_s},

@@ -89,7 +89,9 @@ Result<AirDocument> solve_air_file(const AirRequest& request) {
   if (!options) return options.error();
   if (auto wrong = add_request(options.value(), request)) return *wrong;
   AirDocument out;
-  out.file_name = std::filesystem::path{request.path}.filename().string();
+  out.file_name = request.file_name.empty()
+                      ? std::filesystem::path{request.path}.filename().string()
+                      : request.file_name;
   auto file = read_air_file(request.path, out.file_name);
   if (!file) return file.error();
   auto digest = sha256_of_file(request.path, out.file_name);

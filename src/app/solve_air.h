@@ -26,6 +26,7 @@ struct AirAssumed {
 /// One request for `quietnorth air solve`.
 struct AirRequest {
   std::string path;
+  std::string file_name;  ///< shown in place of the path's last part; empty: that
   AirAssumed assumed;
   std::optional<std::string> tracks_are;  ///< true | magnetic
   std::optional<double> tas_sigma_kt, limit_deg, least_leg_s;

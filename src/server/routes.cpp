@@ -10,6 +10,7 @@
 
 #include "app/earth_at.h"
 #include "app/version.h"
+#include "server/air_routes.h"
 #include "server/answers.h"
 #include "server/dto_fit.h"
 #include "server/dto_recording.h"
@@ -76,6 +77,10 @@ HttpHandlers Routes::handlers() {
       .refuse = [this](const HttpRequest& request) { return refuse(request); },
       .body_place =
           [this](const HttpRequest& request) {
+            if (is_in_the_air(request) && request.method == "POST") {
+              return std::pair{std::min(kFlightLimit, options_.upload_limit_bytes),
+                               folder_->new_path()};
+            }
             return brings_recording(request)
                        ? std::pair{options_.upload_limit_bytes, folder_->new_path()}
                        : std::pair{kTextBodyLimit, std::string{}};
@@ -94,6 +99,9 @@ std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
 void Routes::handle(const HttpRequest& request, const Reply& reply) {
   const auto parts = parts_of(request.path);
   if (brings_recording(request)) return bring_recording(request, reply);
+  if (is_in_the_air(request)) {
+    return quick_work_.post([request, reply] { reply(check_in_the_air(request)); });
+  }
   if (run_.handle(request, reply)) return;
   if (parts.size() == 4 && parts[0] == "api" && !kind_at(parts[1]).empty()) {
     const std::string kind = kind_at(parts[1]);
