@@ -5,6 +5,7 @@ import "./page.css";
 import "./run.css";
 import "./cockpit.css";
 import "./begin.css";
+import "./air.css";
 import { start } from "./state/session";
 import { choose, theme } from "./state/theme";
 import { followAddress } from "./state/view";

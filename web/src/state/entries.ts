@@ -2,10 +2,11 @@
 import { signal } from "@preact/signals";
 import type { RunStart } from "../api/run";
 import type { DisturbanceRequest, FitRequest } from "../api/types";
+import { type AirEntries, blankAir } from "./air_entries";
 import { keep, kept } from "./kept";
 
 /** What is typed on the page, as it is typed. */
-export interface Entries {
+export interface Entries extends AirEntries {
   source: "place" | "measured";
   latitude: string;
   longitude: string;
@@ -44,7 +45,7 @@ const blank: Entries = {
   source: "place", latitude: "", longitude: "", altitude: "", day: "", horizontal: "", vertical: "",
   limit: "", basis: "", motion: "auto", mounting: "", slope: "", deck: "", accel: "", headings: "",
   stationSigma: "", northSigma: "", columns: "", aircraft: "", stood: "", rigid: "",
-  noise: "", turn: "", link: "",
+  noise: "", turn: "", link: "", ...blankAir,
   procedure: "", marks: "8", ways: "", compasses: "standby:10", fromLink: "", loads: "", rounding: "", hold: "",
 };
 
@@ -198,6 +199,8 @@ export function fieldOf(where: string): string {
     [/--horizontal-uT|--vertical-uT|horizontal_uT|vertical_uT/, "measured"],
     [/--aircraft-heading|aircraft_heading/, "stood"],
     [/noise_uT|--noise/, "noise"], [/'turn'|--turn/, "turn"], [/--link\b|'links?'|link '/, "links"],
+    [/--variation|variation_(sigma_)?deg/, "variation"], [/--tracks-are|tracks_are/, "tracks"],
+    [/--(sideslip|heading-sigma|rounding|track-sigma|speed-sigma|airspeed|wind|tas-sigma|least-leg)/, "flown"],
     [/--limit/, "limit"], [/limit_(deg|basis)/, "limit"],
     [/--stations?|--station-sigma|--north-sigma|stations|station_sigma|north_sigma/, "stations"],
     [/--known-heading|known_headings/, "headings"], [/--motion|'motion'/, "motion"],

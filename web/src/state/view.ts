@@ -5,7 +5,7 @@ import { openAnswer } from "./run_session";
 import { failure, openFit, saidQuietly } from "./session";
 
 /** Those at the top of each page, with their words there. */
-export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"], ["begin", "Live run"]] as const;
+export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"], ["begin", "Live run"], ["air", "Air check"]] as const;
 const others = ["cockpit", "look-on", "pairing"] as const;
 export type View = (typeof views)[number][0] | (typeof others)[number];
 

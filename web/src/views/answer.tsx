@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer: the sentence first, then the one thing to do next, then the evidence.
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { FitDocument } from "../api/fit_document";
 import { Bars } from "../plots/bars";
 import { CoveragePlot } from "../plots/coverage";
@@ -10,15 +10,14 @@ import { VerdictMark } from "../plots/marks";
 import { Section } from "../plots/parts";
 import { Residuals } from "../plots/residuals";
 import { type Answer, editing, outdated } from "../state/session";
-import { keep, kept } from "../state/kept";
 import { clock, day, fixed, heading, minus, sentence } from "../words/figures";
 import { Numbers } from "./numbers";
+import { PaperChoice, usePaper } from "./paper_choice";
 import { Sentence } from "./verdict_words";
 
 function Next({ answer }: { answer: Answer }) {
   const { document: fit, id } = answer;
-  const [paper, setPaper] = useState(kept("paper", "a4"));
-  const choosePaper = (next: string) => { setPaper(next); keep("paper", next); };
+  const [paper, choosePaper] = usePaper();
   const stem = answer.recording.name.replace(/\.[^.]*$/, "");
   const nothingLeft = fit.verdict.do_next === "";
   return (
@@ -31,11 +30,7 @@ function Next({ answer }: { answer: Answer }) {
         <button type="button" class="choice" onClick={() => { editing.value = true; }}>Solve again</button>
       </div>
       <div class="also">
-        <fieldset class="either">
-          <legend class="unseen">Paper of the sheet</legend>
-          <label><input type="radio" name="paper" checked={paper === "a4"} onChange={() => choosePaper("a4")} /> A4</label>
-          <label><input type="radio" name="paper" checked={paper === "letter"} onChange={() => choosePaper("letter")} /> Letter</label>
-        </fieldset>
+        <PaperChoice paper={paper} choose={choosePaper} />
         <span class="links">
           <a href={`/api/fits/${id}/sheet.svg?paper=${paper}`} download={`${stem}-sheet.svg`}>Sheet as a drawing (SVG)</a>
           <a href={`/api/fits/${id}`} download={`${stem}-fit.json`}>Numbers (JSON)</a>

@@ -10,6 +10,7 @@ import { editing as runEditing, run } from "../state/run_session";
 import { choose, theme, themes } from "../state/theme";
 import { view, views } from "../state/view";
 import { capital } from "../words/figures";
+import { AirPage, airTitle } from "./air_page";
 import { AnswerView } from "./answer";
 import { BeginPage } from "./begin_page";
 import { Cockpit } from "./cockpit";
@@ -104,6 +105,7 @@ function SensorPage() {
 /** What the window is called: the verdict when there is an answer in sight. */
 function titleOf(): string {
   if (view.value === "begin") return "A live run · Quietnorth";
+  if (view.value === "air") return airTitle();
   if (view.value === "pairing") return "Other devices · Quietnorth";
   const sensor = view.value === "sensor";
   const shown = sensor ? (editing.value ? null : answer.value) : runEditing.value ? null : run.value;
@@ -113,6 +115,7 @@ function titleOf(): string {
 
 function Shown() {
   switch (view.value) {
+    case "air": return <AirPage />;
     case "begin": return <BeginPage />;
     case "pairing": return <PairingPage />;
     case "disturbance": return <RunPage />;

@@ -7,17 +7,16 @@ import { HeadingCurves, type NamedCurve } from "../plots/heading_curves";
 import { VerdictMark } from "../plots/marks";
 import { Section } from "../plots/parts";
 import { anyMoved, chosen, editing, outdated, type RunAnswer } from "../state/run_session";
-import { keep, kept } from "../state/kept";
 import { band, capital, day, degrees, fixed, heading, minus, sentence } from "../words/figures";
 import { deviceAndState, kindWords, length, letter, whatToDo, worstState } from "../words/run_words";
+import { PaperChoice, usePaper } from "./paper_choice";
 import { TracePart } from "./run_trace_part";
 import { WhatIf } from "./run_what_if";
 import { Sentence } from "./verdict_words";
 
 function Next({ answer }: { answer: RunAnswer }) {
   const { document, id } = answer;
-  const [paper, setPaper] = useState(kept("paper", "a4"));
-  const choosePaper = (next: string) => { setPaper(next); keep("paper", next); };
+  const [paper, choosePaper] = usePaper();
   const stem = answer.recording.name.replace(/\.[^.]*$/, "");
   const next = document.verdict.do_next;
   return (
@@ -29,11 +28,7 @@ function Next({ answer }: { answer: RunAnswer }) {
         {answer.asked !== null && <button type="button" class="choice" onClick={() => { editing.value = true; }}>Analyse again</button>}
       </div>
       <div class="also">
-        <fieldset class="either">
-          <legend class="unseen">Paper of the sheet</legend>
-          <label><input type="radio" name="paper" checked={paper === "a4"} onChange={() => choosePaper("a4")} /> A4</label>
-          <label><input type="radio" name="paper" checked={paper === "letter"} onChange={() => choosePaper("letter")} /> Letter</label>
-        </fieldset>
+        <PaperChoice paper={paper} choose={choosePaper} />
         <span class="links">
           <a href={`/api/disturbances/${id}/sheet.svg?paper=${paper}`} download={`${stem}-sheet.svg`}>Sheet as a drawing (SVG)</a>
           <a href={`/api/disturbances/${id}`} download={`${stem}-disturbance.json`}>Numbers (JSON)</a>

@@ -1,0 +1,165 @@
+// SPDX-License-Identifier: Apache-2.0
+// The check in the air on the page, in the real browser against the real program: a flight of the
+// project's own simulator, legs typed by the keyboard, a wrong one refused and mended.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { lookAt } from "./eyes.mjs";
+import { openPage, startBrowser, startProgram } from "./stage.mjs";
+
+let program, browser, folder, variation;
+const flight = (name) => join(folder, "flight", name);
+const command = (...words) => execFileSync(process.env.QN_PROGRAM, ["air", ...words]);
+
+before(async () => {
+  folder = mkdtempSync(join(tmpdir(), "quietnorth-air-"));
+  command("simulate", "--seed", "4", "--out", join(folder, "flight"));
+  variation = JSON.parse(readFileSync(flight("truth.json"), "utf8")).variation_deg.toFixed(1);
+  program = await startProgram();
+  browser = await startBrowser();
+});
+
+after(async () => {
+  await browser?.stop();
+  await program?.stop();
+  if (folder) rmSync(folder, { recursive: true });
+});
+
+const on = async (how, act) => {
+  const { page, complaints } = await openPage(browser.context, program.address, how);
+  try {
+    await page.getByRole("link", { name: "Air check" }).click();
+    await page.getByRole("heading", { name: "The flight", exact: true }).waitFor();
+    await act(page);
+    assert.deepEqual(complaints, []);
+  } finally {
+    await page.close();
+  }
+};
+
+async function solved(page, name, limit = "5") {
+  await page.locator("#recording").setInputFiles(flight(name));
+  await page.getByLabel("Variation, °", { exact: true }).first().fill(variation);
+  await page.getByLabel("Limit of the display, °").fill(limit);
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.locator(".verdictbox").waitFor({ timeout: 60000 });
+}
+
+async function saved(page, button) {
+  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: button }).click()]);
+  const path = join(folder, download.suggestedFilename());
+  await download.saveAs(path);
+  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
+}
+
+test("a flight is brought, read and saved: the numbers are the command's, byte for byte", () => on({}, async (page) => {
+  await lookAt(page, "entries");
+  await solved(page, "flight.csv");
+  const told = command("solve", flight("flight.csv"), "--variation-deg", variation, "--limit-deg", "5", "--json");
+  const document = JSON.parse(told);
+  assert.equal((await page.locator(".say-part .v").innerText()).trim(), document.verdict.state);
+  assert.ok((await page.locator("h1 b").count()) > 0, "the sentence has its figures bold");
+  assert.equal(await page.evaluate(() => globalThis.document.activeElement.tagName), "H1", "the answer takes the focus");
+  for (const words of ["Velocity over the ground", "Wind and airspeed", "Largest deviation", "Deviation over heading", "Coefficients", "The legs", "Not used", "What this flight cannot prove", "Fly these, if you fly again"]) {
+    await page.getByRole("heading", { name: words, exact: true }).waitFor();
+  }
+  const used = document.legs.filter((leg) => leg.used).length;
+  assert.equal(await page.locator(".velocities .leg-disc").count(), used, "each used leg stands on the drawing");
+  assert.equal(await page.locator(".leg-rows tbody tr").count(), used);
+  assert.equal(await page.locator(".plot .reading").count(), used, "and on the curve");
+  assert.match(await page.locator(".numbers").first().innerText(), new RegExp(`${document.wind_kt.toFixed(1)} kt from`));
+  assert.deepEqual(await page.locator(".fly-heading").allInnerTexts(), document.next_legs_deg.map((deg) => String(Math.round(deg) % 360).padStart(3, "0")));
+  await page.getByText("Not for navigation by this display until it agrees.").waitFor();
+  // The truth of the simulator: the wind within four of its stated sigmas on each axis.
+  const truth = JSON.parse(readFileSync(flight("truth.json"), "utf8"));
+  const blows = [-document.wind_kt * Math.sin(document.wind_from_deg * Math.PI / 180), -document.wind_kt * Math.cos(document.wind_from_deg * Math.PI / 180)];
+  blows.forEach((kt, i) => assert.ok(Math.abs(kt - truth.wind_to_kt[i]) < 4 * document.wind_sigma_kt[i] + 2, `wind ${i}: ${kt} for ${truth.wind_to_kt[i]}`));
+
+  const numbers = await saved(page, "Numbers (JSON)");
+  assert.equal(numbers.name, "flight-air.json");
+  assert.equal(`${numbers.bytes}\n`, told.toString());
+  const sheet = await saved(page, "Save the sheet");
+  assert.equal(sheet.name, "flight-sheet.pdf");
+  command("solve", flight("flight.csv"), "--variation-deg", variation, "--limit-deg", "5", "--sheet", join(folder, "own.pdf"));
+  assert.ok(sheet.bytes.equals(readFileSync(join(folder, "own.pdf"))), "the sheet is the command's");
+  assert.match((await saved(page, "Sheet as a drawing (SVG)")).bytes.toString(), /<svg/);
+
+  await page.getByRole("button", { name: "Solve again" }).click();
+  await page.getByLabel("Limit of the display, °").fill("20");
+  await page.getByText("stale").waitFor();
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.getByText("limit 20.0°").first().waitFor();
+}));
+
+test("legs are typed by the keyboard alone; a wrong one is refused by its number, and mended", () => on({ width: 360, height: 740, refusals: true }, async (page) => {
+  await page.getByLabel("Legs, typed").check();
+  await page.getByLabel("Leg 1, heading shown").focus();
+  for (const figure of ["003", "012", "104", "092", "095", "121", "400", "170", "102", "270", "268", "83"]) {
+    await page.keyboard.type(figure);
+    await page.keyboard.press("Enter");
+  }
+  await page.getByLabel("Leg 5, heading shown").waitFor();  // Enter after the last goes on to a new one
+  await page.waitForFunction(() => document.activeElement.getAttribute("aria-label") === "Leg 5, heading shown");
+  await page.getByLabel("Variation, °", { exact: true }).first().fill("−3,5");
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  const said = page.getByRole("alert");
+  await said.waitFor();
+  assert.match(await said.innerText(), /Leg 3, indicated: .*400/);
+  assert.match(await said.innerText(), /Nothing was changed\./);
+  await lookAt(page, "typed legs, one refused, at 360");
+  await page.getByLabel("Leg 3, heading shown").fill("181");
+  await page.keyboard.press("Tab");
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.locator(".verdictbox").waitFor({ timeout: 60000 });
+  assert.equal((await page.locator(".say-part .v").innerText()).trim(), "unproven");
+  await page.getByText("not told by this flight").first().waitFor();
+  await lookAt(page, "answer of typed legs at 360");
+  await page.getByRole("button", { name: "Solve again" }).click();
+  await page.reload();
+  assert.equal(await page.getByLabel("Leg 3, heading shown").inputValue(), "181", "what was typed is kept");
+}));
+
+test("nothing is solved without a flight; a file that is none is refused in the command's words", () => on({ refusals: true }, async (page) => {
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.getByRole("alert").getByText("No flight yet.").waitFor();
+  const wrong = join(folder, "notes.csv");
+  writeFileSync(wrong, "when,a,b\n0,1,2\n");
+  await page.locator("#recording").setInputFiles(wrong);
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  const said = page.getByRole("alert");
+  await said.getByText(/notes\.csv/).waitFor();
+  assert.match(await said.innerText(), /groundspeed_kt/);
+  await page.getByLabel("Limit of the display, °").fill("-1");
+  await page.locator("#recording").setInputFiles(flight("legs.csv"));
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.getByRole("alert").getByText(/Limit: /).waitFor();
+}));
+
+test("two opposite legs: what cannot be told is said, and nothing is drawn of it", () => on({ width: 820, height: 1180 }, async (page) => {
+  const two = join(folder, "two.csv");
+  writeFileSync(two, "leg,indicated_deg,track_deg,groundspeed_kt\n1,003,012,104\n2,183,170,102\n");
+  await page.locator("#recording").setInputFiles(two);
+  await page.getByRole("button", { name: "Solve the flight" }).click();
+  await page.locator(".verdictbox").waitFor({ timeout: 60000 });
+  assert.match(await page.locator("h1").innerText(), /wind across/);
+  assert.equal(await page.locator(".fly-heading").count(), 0, "what to fly is said once");
+  assert.equal(await page.locator(".velocities .airspeed").count(), 0);
+  assert.equal(await page.getByRole("heading", { name: "Coefficients" }).count(), 0);
+  await lookAt(page, "two opposite legs");
+}));
+
+for (const [theme, width, height] of [["paper", 1366, 768], ["sun", 820, 1180], ["night", 360, 740]]) {
+  test(`${theme} at ${width} px: no rule broken, contrast 7, nothing sticks out, targets large`, () => on({ width, height, theme }, async (page) => {
+    await page.getByText("More about how it was flown").click();
+    await page.getByLabel("From place and day").check();
+    await lookAt(page, "entries");
+    await page.getByLabel("As I know it").check();
+    await solved(page, "flight.nmea");
+    await lookAt(page, "answer");
+    for (const table of await page.locator(".astable > summary").all()) await table.click();
+    await lookAt(page, "answer with its tables");
+  }));
+}
