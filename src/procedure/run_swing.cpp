@@ -60,9 +60,9 @@ std::optional<Error> fault_of(const SwingRunOptions& options) {
                    "off, on, or off,on");
     }
   }
-  if (!(options.hold_s >= 0.0 && options.hold_s <= 600.0)) {
+  if (!(options.hold_s > 0.0 && options.hold_s <= 600.0)) {
     return wrong(fmt::format("a hold of {:g} s", options.hold_s), "option --hold-s",
-                 "0 to 600 seconds");
+                 "more than 0, at most 600 seconds");
   }
   return std::nullopt;
 }

@@ -165,7 +165,7 @@ TEST_CASE("a swing is begun and read over the interface; a reading counts once a
   CHECK(begin(R"({"links":[],"swing":9,"compasses":["standby"]})") == 400);
   CHECK(begin(R"({"links":[],"swing":8,"compasses":["standby:x"]})") == 400);
   CHECK(begin(R"({"links":[],"swing":8,"compasses":["standby"],"from_link":"standby"})") == 400);
-  REQUIRE(begin(R"({"links":[],"swing":8,"compasses":["standby:10"],"hold_s":0})") == 201);
+  REQUIRE(begin(R"({"links":[],"swing":8,"compasses":["standby:10"],"hold_s":1})") == 201);
   CHECK(view_of(server).at("procedure") == "swing");
   REQUIRE(say(server, {{"key", "swing-key-1"}, {"kind", "acknowledge"}}).status == 200);
   json tap = {{"key", "swing-key-2"}, {"kind", "tap"}};

@@ -62,11 +62,11 @@ test("a swing is begun, read mark by mark, a misreading mended, and answered", a
   await button(page, "Begin the run").click();
   await page.getByRole("alert").getByText("No compass yet.").waitFor();
   await page.getByLabel("Compasses, several with ;").fill("standby:10");
-  await page.getByLabel("Stands before a reading, s").fill("0");
+  await page.getByLabel("Stands before a reading, s").fill("1");
   await lookAt(page, "begin a swing");
   await picture(page, "begin-360");
   await button(page, "Begin the run").click();
-  await page.getByText("Read this before").waitFor();
+  await page.getByRole("heading", { name: "Read this before" }).waitFor();
   await page.waitForTimeout(300);
   await button(page, "Read and done then the run goes on").click();
 
@@ -127,7 +127,8 @@ test("a swing is begun, read mark by mark, a misreading mended, and answered", a
   await page.getByText("within", { exact: true }).first().waitFor();
   await lookAt(page, "the answer of a swing");
   await picture(page, "answer-1366");
-  assert.deepEqual(complaints, []);
+  // The tests' own tool blocks the worker, and says so; tests/unit/worker.test.mjs has it.
+  assert.deepEqual(complaints.filter((text) => !text.includes("Service Worker registration blocked")), []);
   await page.close();
   const kept = spawnSync(process.env.QN_PROGRAM, ["book", "show", book, "--json"]);
   const findings = JSON.parse(String(kept.stdout)).findings;
