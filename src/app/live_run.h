@@ -24,8 +24,8 @@ namespace qn {
 struct RunAnswer {
   std::string key;  ///< the same key twice is one answer
   run::EventKind kind = run::EventKind::tap;
-  std::optional<double> at_s;    ///< the moment that is meant; nothing: now
-  std::string device, state;     ///< as in run::Event
+  std::optional<double> at_s;      ///< the moment that is meant; nothing: now
+  std::string device, state;       ///< as in run::Event
   std::optional<double> number{};  ///< of a reading: degrees as read
 };
 
