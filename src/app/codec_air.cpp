@@ -4,6 +4,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "app/codec_verdict_internal.h"
+
 namespace qn {
 namespace {
 
@@ -21,21 +23,6 @@ AirJson finite_or_null(double value) {
 
 AirJson known(bool is_known, double value) { return is_known ? AirJson(value) : AirJson(nullptr); }
 
-AirJson band_json(const std::pair<double, double>& band) { return {band.first, band.second}; }
-
-AirJson air_verdict(const Verdict& verdict) {
-  AirJson out{{"state", to_word(verdict.state)},
-              {"limit_deg", nullptr},
-              {"limit_basis", nullptr},
-              {"because", verdict.because},
-              {"do_next", verdict.do_next}};
-  if (verdict.limit) {
-    out["limit_deg"] = verdict.limit->value.in_deg();
-    out["limit_basis"] = verdict.limit->basis;
-  }
-  return out;
-}
-
 void add_wind(AirJson& out, const AirSolution& s) {
   const bool k = s.wind_known;
   out["wind_from_deg"] = known(k, s.wind_from_deg);
@@ -46,7 +33,7 @@ void add_wind(AirJson& out, const AirSolution& s) {
       s.wind_change_kt_per_hour ? AirJson(*s.wind_change_kt_per_hour) : AirJson(nullptr);
   out["tas_kt"] = known(k, s.tas_kt);
   out["tas_sigma_kt"] = known(k, s.tas_sigma_kt);
-  out["tas_95_kt"] = k ? band_json(s.tas_95_kt) : AirJson(nullptr);
+  out["tas_95_kt"] = k ? pair_json(s.tas_95_kt) : AirJson(nullptr);
 }
 
 void add_air_coefficients(AirJson& out, const AirSolution& s) {
@@ -57,7 +44,7 @@ void add_air_coefficients(AirJson& out, const AirSolution& s) {
     const bool told = s.wind_known && s.supported[j];
     out["coefficients_deg"][kAirKeys[j]] = known(told, s.curve.coefficients_deg[j]);
     out["sigma_deg"][kAirKeys[j]] = known(told, s.sigma_deg[j]);
-    out["coefficients_95_deg"][kAirKeys[j]] = told ? band_json(s.band_95_deg[j]) : AirJson(nullptr);
+    out["coefficients_95_deg"][kAirKeys[j]] = told ? pair_json(s.band_95_deg[j]) : AirJson(nullptr);
   }
   out["covariance"] = s.worst_known ? AirJson(s.covariance_deg2) : AirJson(nullptr);
   out["combination"] = nullptr;
@@ -68,7 +55,7 @@ void add_air_coefficients(AirJson& out, const AirSolution& s) {
                           {"sigma_deg", s.combination->sigma_deg}};
   }
   out["worst_deviation_deg"] = known(s.worst_known, s.worst_deviation_deg);
-  out["worst_95_deg"] = s.worst_known ? band_json(s.worst_95_deg) : AirJson(nullptr);
+  out["worst_95_deg"] = s.worst_known ? pair_json(s.worst_95_deg) : AirJson(nullptr);
   out["worst_at_deg"] = known(s.worst_known, s.worst_at_deg);
   out["curve"] = AirJson::array();
   for (const AirPoint& p : s.points) {
@@ -159,7 +146,7 @@ std::string to_json(const AirDocument& document) {
           ? AirJson(nullptr)
           : AirJson{{"now", s.now_worst_sigma_deg}, {"with_them", s.next_worst_sigma_deg}};
   out["cannot_prove"] = s.cannot_prove;
-  out["verdict"] = air_verdict(s.verdict);
+  out["verdict"] = verdict_json(s.verdict);
   out["how_read"] = document.how_read;
   out["assumptions"] = s.assumptions;
   out["remarks"] = s.remarks;

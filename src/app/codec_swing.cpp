@@ -22,7 +22,7 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
         known ? Json(compass.curve.coefficients_deg[j]) : Json(nullptr);
     out["sigma_deg"][kLetters[j]] = known ? Json(compass.sigma_deg[j]) : Json(nullptr);
     out["coefficients_95_deg"][kLetters[j]] =
-        known ? swing_pair(compass.band_95_deg[j]) : Json(nullptr);
+        known ? pair_json(compass.band_95_deg[j]) : Json(nullptr);
   }
   out["covariance"] = compass.solved ? Json(compass.covariance_deg2) : Json(nullptr);
 }
@@ -30,7 +30,7 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
 void add_curve(Json& out, const SwingCompass& compass) {
   const bool solved = compass.solved;
   out["worst_deviation_deg"] = solved ? Json(compass.worst_deviation_deg) : Json(nullptr);
-  out["worst_95_deg"] = solved ? swing_pair(compass.worst_95_deg) : Json(nullptr);
+  out["worst_95_deg"] = solved ? pair_json(compass.worst_95_deg) : Json(nullptr);
   out["worst_at_deg"] = solved ? Json(compass.worst_at_deg) : Json(nullptr);
   out["curve"] = Json::array();
   for (const SwingPoint& p : compass.points) {
@@ -59,7 +59,7 @@ Json compass_json(const SwingCompass& compass) {
       {"exact", compass.exact()}};
   out["remarks"] = compass.remarks;
   out["story"] = compass.story;
-  out["verdict"] = swing_verdict(compass.verdict);
+  out["verdict"] = verdict_json(compass.verdict);
   return out;
 }
 
@@ -120,7 +120,7 @@ std::string to_json(const CardDocument& document) {
       Json steer = Json::array();
       for (const CardSteer& s : row.steer) {
         steer.push_back({{"steer_deg", s.steer_deg},
-                         {"steer_95_deg", swing_pair(s.steer_95_deg)},
+                         {"steer_95_deg", pair_json(s.steer_95_deg)},
                          {"deviation_deg", s.deviation_deg}});
       }
       rows.push_back({{"for_deg", row.for_deg}, {"steer", std::move(steer)}});

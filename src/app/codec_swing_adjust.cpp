@@ -45,12 +45,12 @@ Json adjustment_json(const SwingAdjustment& a) {
            {"now_sigma_deg", letters_json(a.now_sigma_deg)},
            {"told", told_json(a.told)},
            {"worst_now_deg", a.worst_now_deg},
-           {"worst_now_95_deg", swing_pair(a.worst_now_95_deg)},
+           {"worst_now_95_deg", pair_json(a.worst_now_95_deg)},
            {"after_deg", letters_json(a.after_deg)},
            {"after_sigma_deg", letters_json(a.after_sigma_deg)},
            {"after_half_95_deg", letters_json(a.after_95_deg)},
            {"worst_after_deg", a.worst_after_deg},
-           {"worst_after_95_deg", swing_pair(a.worst_after_95_deg)},
+           {"worst_after_95_deg", pair_json(a.worst_after_95_deg)},
            {"worst_after_at_deg", a.worst_after_at_deg},
            {"no_screw_deg", a.no_screw_deg}};
   out["left"] = Json::array();
@@ -62,7 +62,7 @@ Json adjustment_json(const SwingAdjustment& a) {
   }
   out["doubtful"] = swing_doubts(a.doubtful);
   out["remarks"] = a.remarks;
-  out["verdict"] = swing_verdict(a.verdict);
+  out["verdict"] = verdict_json(a.verdict);
   return out;
 }
 

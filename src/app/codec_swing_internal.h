@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "app/codec_verdict_internal.h"
 #include "app/solve_swing.h"
 #include "app/swing_input.h"
 #include "procedure/swing_solve.h"
@@ -15,9 +16,7 @@ namespace qn {
 // What the documents of the swing have in common.
 using SwingJson = nlohmann::ordered_json;
 
-SwingJson swing_pair(const std::pair<double, double>& band);
 SwingJson swing_text_or_null(const std::string& text);
-SwingJson swing_verdict(const Verdict& verdict);
 SwingJson swing_doubts(const std::vector<DoubtfulReading>& readings);
 SwingJson swing_source(const SwingSource& source);
 SwingJson swing_before(const SwingBefore& before);

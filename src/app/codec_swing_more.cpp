@@ -25,9 +25,9 @@ Json change_json(const SwingChange& c) {
           {"change_deg", told_letters(c.change_deg, c)},
           {"change_half_95_deg", told_letters(c.change_half_95_deg, c)},
           {"worst_before_deg", c.compared ? Json(c.worst_before_deg) : Json(nullptr)},
-          {"worst_before_95_deg", c.compared ? swing_pair(c.worst_before_95_deg) : Json(nullptr)},
+          {"worst_before_95_deg", c.compared ? pair_json(c.worst_before_95_deg) : Json(nullptr)},
           {"worst_after_deg", c.compared ? Json(c.worst_after_deg) : Json(nullptr)},
-          {"worst_after_95_deg", c.compared ? swing_pair(c.worst_after_95_deg) : Json(nullptr)},
+          {"worst_after_95_deg", c.compared ? pair_json(c.worst_after_95_deg) : Json(nullptr)},
           {"state_before", to_word(c.before)},
           {"state_after", to_word(c.after)},
           {"sentence", c.sentence}};
@@ -79,7 +79,7 @@ SwingJson swing_forecast(const IronForecast& forecast, const SwingField& field) 
            {"field", field_json(*field.there)},
            {"all_hard", forecast.known ? Json(forecast.all_hard) : Json(nullptr)},
            {"all_soft", forecast.known ? Json(forecast.all_soft) : Json(nullptr)},
-           {"worst_95_deg", forecast.known ? swing_pair(forecast.worst_95_deg) : Json(nullptr)}};
+           {"worst_95_deg", forecast.known ? pair_json(forecast.worst_95_deg) : Json(nullptr)}};
   out["curve"] = Json::array();
   for (const ForecastPoint& p : forecast.points) {
     out["curve"].push_back({{"indicated_deg", p.indicated_deg},
@@ -88,7 +88,7 @@ SwingJson swing_forecast(const IronForecast& forecast, const SwingField& field) 
                             {"hi", p.hi_deg}});
   }
   out["remarks"] = forecast.remarks;
-  out["verdict"] = swing_verdict(forecast.verdict);
+  out["verdict"] = verdict_json(forecast.verdict);
   return out;
 }
 

@@ -3,23 +3,8 @@
 
 namespace qn {
 
-SwingJson swing_pair(const std::pair<double, double>& band) { return {band.first, band.second}; }
-
 SwingJson swing_text_or_null(const std::string& text) {
   return text.empty() ? SwingJson(nullptr) : SwingJson(text);
-}
-
-SwingJson swing_verdict(const Verdict& verdict) {
-  SwingJson out{{"state", to_word(verdict.state)},
-                {"limit_deg", nullptr},
-                {"limit_basis", nullptr},
-                {"because", verdict.because},
-                {"do_next", verdict.do_next}};
-  if (verdict.limit) {
-    out["limit_deg"] = verdict.limit->value.in_deg();
-    out["limit_basis"] = verdict.limit->basis;
-  }
-  return out;
 }
 
 SwingJson swing_doubts(const std::vector<DoubtfulReading>& readings) {

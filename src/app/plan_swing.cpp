@@ -27,7 +27,7 @@ Json choices_json(const std::vector<SwingChoice>& choices) {
                    {"readings", c.readings},
                    {"minutes", c.minutes},
                    {"half_95_deg", std::move(half)},
-                   {"worst_95_deg", swing_pair(c.worst_95_deg)},
+                   {"worst_95_deg", pair_json(c.worst_95_deg)},
                    {"chosen", c.chosen}});
   }
   return out;

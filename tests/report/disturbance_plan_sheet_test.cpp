@@ -6,9 +6,10 @@
 #include <utility>
 #include <vector>
 
-#include "report/sheet_frame.h"
+#include "report/sheet_reading.h"
 
 using namespace qn;
+using namespace qn::test;
 
 namespace {
 
@@ -76,13 +77,6 @@ PageRecord drawn(const DisturbancePlan& plan, bool letter, PageFormat format = P
   return std::move(page).value();
 }
 
-const DrawnText* containing(const PageRecord& record, const std::string& words) {
-  for (const DrawnText& text : record.texts) {
-    if (text.text.find(words) != std::string::npos) return &text;
-  }
-  return nullptr;
-}
-
 std::size_t count(const PageRecord& record, const std::string& words) {
   std::size_t n = 0;
   for (const DrawnText& text : record.texts) n += text.text == words ? 1U : 0U;
@@ -116,18 +110,7 @@ TEST_CASE("nothing on the plan's sheet leaves the margins or covers another text
   const std::string lengthy = " with a very long name that no panel would have room for";
   for (const std::string& suffix : {std::string{}, lengthy}) {
     const PageRecord record = drawn(long_plan(14, suffix), false);
-    const PageBox margins = sheet_margins(record.size);
-    CHECK(record.extent.left >= margins.left - 0.6);  // a letter may lean out of its own box
-    CHECK(record.extent.right <= margins.right + 0.6);
-    CHECK(record.extent.top >= margins.top);
-    CHECK(record.extent.bottom <= margins.bottom);
-    for (std::size_t i = 0; i < record.texts.size(); ++i) {
-      for (std::size_t k = i + 1; k < record.texts.size(); ++k) {
-        if (record.texts[i].page != record.texts[k].page) continue;
-        INFO(record.texts[i].text << "\n" << record.texts[k].text);
-        CHECK_FALSE(overlap(record.texts[i].ink_box, record.texts[k].ink_box));
-      }
-    }
+    check_margins_and_overlaps(record);
   }
 }
 

@@ -19,7 +19,8 @@ export function frameOf(compass: RunSwingCompass): number {
 export function SwingCurve({ compass, height }: { compass: RunSwingCompass; height: number }) {
   const most = frameOf(compass);
   const step = roundStep(2 * most, height > 140 ? 6 : 3);
-  const y = (deg: number) => height / 2 - (deg / most) * (height / 2 - 3);
+  // What is beyond the frame ends at it: an early band would cover the keys above.
+  const y = (deg: number) => height / 2 - (Math.max(-most, Math.min(most, deg)) / most) * (height / 2 - 3);
   const x = (deg: number) => (deg / 360) * W;
   const first = compass.curve[0];
   const points = first ? [...compass.curve, { ...first, indicated_deg: 360 }] : [];
@@ -41,7 +42,7 @@ export function SwingCurve({ compass, height }: { compass: RunSwingCompass; heig
           {limit && <text class="strong halo" x="100%" y={y(limit) + 15} text-anchor="end">limit ±{degrees(limit)}</text>}
           {compass.readings.map((r) => {
             const at = `${(r.indicated_deg / 360) * 100}%`;
-            const up = Math.max(5, Math.min(height - 5, y(r.deviation_deg)));
+            const up = y(r.deviation_deg);
             return (
               <>
                 <circle class={`read ${r.visit.includes(" ccw") ? "back" : ""}`} cx={at} cy={up} r="4" />
