@@ -23,7 +23,8 @@ std::vector<double> make_numbers() {
   for (std::size_t j = 0; j < kSwingNumbers; ++j) {
     const double step = std::pow(kRoot, -static_cast<double>(j + 1));
     for (std::size_t d = 0; d < kNumbered; d += 2) {
-      const double at = 0.5 + step * static_cast<double>(d / 2 + 1);
+      const std::size_t pair = d / 2 + 1;
+      const double at = 0.5 + step * static_cast<double>(pair);
       const double u = std::clamp(at - std::floor(at), 1e-6, 1.0 - 1e-6);
       const double z = normal_quantile(u);
       out[d * kSwingNumbers + j] = z;

@@ -161,13 +161,13 @@ SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm f
       const bool falling = node.log_weight < last;
       last = node.log_weight;
       best = std::max(best, last);
-      (way < 0 ? below : above).push_back(std::move(node));
+      (way < 0 ? below : above).push_back(node);
       if (falling && last < best - kUnlikely) break;
     }
   }
   std::reverse(below.begin(), below.end());
   out.nodes = std::move(below);
-  out.nodes.push_back(std::move(middle));
+  out.nodes.push_back(middle);
   out.nodes.insert(out.nodes.end(), above.begin(), above.end());
   std::erase_if(out.nodes, [&](const SwingNode& node) {
     return !(node.log_weight >= best - kUnlikely) || !node.spread.positive;

@@ -45,7 +45,8 @@ std::string cannot_tell(const SwingCompass& compass) {
 
 IronPart part_of(const SwingCompass& compass, std::size_t j, double scale, double field_sigma) {
   double sum = 0.0, squares = 0.0;
-  const auto count = static_cast<double>(compass.draws_deg.size() / 5);
+  const std::size_t draws = compass.draws_deg.size() / 5;
+  const auto count = static_cast<double>(draws);
   for (std::size_t d = 0; d + 5 <= compass.draws_deg.size(); d += 5) {
     const double k = exact_coefficients(compass, &compass.draws_deg[d])[j] * kRad;
     sum += k;

@@ -136,7 +136,7 @@ SwingPosterior posterior_of(const JointSystem& system, const SwingParameters& th
     }
     node.spread = spread_of_information(information);
     for (std::size_t j = 0; j < kSwingParameters; ++j) node.theta[j] = theta[j] + step[j];
-    if (node.spread.positive) out.nodes.push_back(std::move(node));
+    if (node.spread.positive) out.nodes.push_back(node);
   }
   return out;
 }
