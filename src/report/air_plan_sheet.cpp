@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include <exception>
 #include <utility>
 
 #include "report/air_leg_rows.h"
@@ -12,20 +11,15 @@
 #include "report/sheet_flow.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 
 namespace qn {
 namespace {
 
-std::string all_of(const std::vector<std::string>& lines) {
-  std::string out;
-  for (const std::string& line : lines) out += (out.empty() ? "" : " ") + line;
-  return out;
-}
-
 void before_take_off(SheetFlow& flow, const AirPlan& plan) {
   PageCanvas& canvas = flow.canvas();
   const Framed safety{
-      .title = "Before you start", .text = paper_words(all_of(plan.cautions)), .size_pt = 11.0};
+      .title = "Before you start", .text = paper_words(in_one(plan.cautions)), .size_pt = 11.0};
   const double width = flow.room().width();
   const PageBox box = flow.take(framed_height(canvas, width, safety));
   draw_framed(canvas, box, safety);
@@ -66,38 +60,29 @@ Result<PageRecord> draw_plan(const AirPlan& plan, bool tracks_true, const SheetC
   tells.items.push_back({"", will_tell(plan)});
   for (const std::string& line : plan.remarks) tells.items.push_back({"", paper_words(line)});
   flow.list(tells);
-  flow.list({"The bands follow from", {{"", paper_words(all_of(plan.assumptions))}}});
+  flow.list({"The bands follow from", {{"", paper_words(in_one(plan.assumptions))}}});
   return canvas.finish();
-}
-
-Result<std::string> plan_bytes(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
 }
 
 }  // namespace
 
 Result<PageRecord> draw_air_plan_sheet(const AirPlan& plan, bool tracks_true,
                                        const SheetContext& context, PageFormat format) {
-  try {
-    const auto counted = draw_plan(plan, tracks_true, context, PageFormat::pdf, 1);
-    if (!counted) return counted.error();
-    return draw_plan(plan, tracks_true, context, format, counted.value().pages);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_numbered(
+      [&](PageFormat as, std::size_t pages) {
+        return draw_plan(plan, tracks_true, context, as, pages);
+      },
+      format);
 }
 
 Result<std::string> air_plan_sheet_pdf(const AirPlan& plan, bool tracks_true,
                                        const SheetContext& context) {
-  return plan_bytes(draw_air_plan_sheet(plan, tracks_true, context, PageFormat::pdf));
+  return bytes_of(draw_air_plan_sheet(plan, tracks_true, context, PageFormat::pdf));
 }
 
 Result<std::string> air_plan_sheet_svg(const AirPlan& plan, bool tracks_true,
                                        const SheetContext& context) {
-  return plan_bytes(draw_air_plan_sheet(plan, tracks_true, context, PageFormat::svg));
+  return bytes_of(draw_air_plan_sheet(plan, tracks_true, context, PageFormat::svg));
 }
 
 }  // namespace qn

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <utility>
 
 #include "report/air_leg_rows.h"
@@ -18,6 +17,7 @@
 #include "report/sheet_flow.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 
 namespace qn {
 namespace {
@@ -25,18 +25,6 @@ namespace {
 constexpr double kVelocities_pt = 200.0, kAirCurve_pt = 160.0;
 constexpr double kAirSignatures_pt = 31.0;  // what signature_lines takes
 constexpr double kRadians = 0.017453292519943295;
-
-TextList air_list(const std::string& title, const std::vector<std::string>& lines) {
-  TextList list{title};
-  for (const std::string& line : lines) list.items.push_back({"", paper_words(line)});
-  return list;
-}
-
-std::string in_one(const std::vector<std::string>& lines) {
-  std::string out;
-  for (const std::string& line : lines) out += (out.empty() ? "" : " ") + line;
-  return out;
-}
 
 std::string facts_of(const AirSheet& sheet) {
   const AirSolution& s = sheet.air;
@@ -50,13 +38,6 @@ std::string facts_of(const AirSheet& sheet) {
                        number_words(s.tas_95_kt.first, 1), number_words(s.tas_95_kt.second, 1));
   }
   return out + ". Deviation is magnetic minus indicated, east positive.";
-}
-
-std::string begun_large(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
 }
 
 std::string found_in_air(const AirSolution& s) {
@@ -169,7 +150,7 @@ std::vector<std::string> left_out(const std::vector<FlightStretch>& stretches) {
 }
 
 void next_in_air(SheetFlow& flow, const AirSolution& s) {
-  std::string text = s.verdict.do_next.empty() ? "" : begun_large(s.verdict.do_next) + ". ";
+  std::string text = s.verdict.do_next.empty() ? "" : capitalised(s.verdict.do_next) + ". ";
   if (s.wind_known && s.next_legs_deg.size() >= 2) {
     text += fmt::format(
         "Two further legs tell most: indicated {} and {}. The curve is then known to {}° (1 sigma, "
@@ -199,7 +180,7 @@ Result<PageRecord> draw_air(const AirSheet& sheet, const SheetContext& context, 
                    return frame_sheet(canvas, what, context, ++page, pages);
                  }};
   Verdict verdict = sheet.air.verdict;
-  if (!verdict.because.empty()) verdict.because = paper_words(begun_large(verdict.because)) + ".";
+  if (!verdict.because.empty()) verdict.because = paper_words(capitalised(verdict.because)) + ".";
   const double top =
       draw_opening(canvas, flow.room(), {verdict, found_in_air(sheet.air), facts_of(sheet)});
   flow.take(top - flow.room().top);
@@ -209,43 +190,31 @@ Result<PageRecord> draw_air(const AirSheet& sheet, const SheetContext& context, 
   curve_in_air(flow, sheet.air, compass);
   next_in_air(flow, sheet.air);
   air_leg_rows(flow, sheet.legs, sheet.air.legs);
-  flow.list(air_list("What this flight cannot prove", sheet.air.cannot_prove));
-  flow.list(air_list("Look at", sheet.air.remarks));
-  flow.list(air_list("Not used", left_out(sheet.stretches)));
-  flow.list(air_list("How it was read, assumed or given",
-                     {in_one(sheet.how_read), in_one(sheet.air.assumptions)}));
+  flow.list(paper_list("What this flight cannot prove", sheet.air.cannot_prove));
+  flow.list(paper_list("Look at", sheet.air.remarks));
+  flow.list(paper_list("Not used", left_out(sheet.stretches)));
+  flow.list(paper_list("How it was read, assumed or given",
+                       {in_one(sheet.how_read), in_one(sheet.air.assumptions)}));
   const PageBox last = flow.take(kAirSignatures_pt + 4.0);
   signature_lines(canvas, std::max(last.bottom, flow.room().bottom - 4.0));
   return canvas.finish();
-}
-
-Result<std::string> air_bytes(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
 }
 
 }  // namespace
 
 Result<PageRecord> draw_air_sheet(const AirSheet& sheet, const SheetContext& context,
                                   PageFormat format) {
-  try {
-    // How many sheets there are is known when they are drawn; their number takes no other room.
-    const auto counted = draw_air(sheet, context, PageFormat::pdf, 1);
-    if (!counted) return counted.error();
-    return draw_air(sheet, context, format, counted.value().pages);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_numbered(
+      [&](PageFormat as, std::size_t pages) { return draw_air(sheet, context, as, pages); },
+      format);
 }
 
 Result<std::string> air_sheet_pdf(const AirSheet& sheet, const SheetContext& context) {
-  return air_bytes(draw_air_sheet(sheet, context, PageFormat::pdf));
+  return bytes_of(draw_air_sheet(sheet, context, PageFormat::pdf));
 }
 
 Result<std::string> air_sheet_svg(const AirSheet& sheet, const SheetContext& context) {
-  return air_bytes(draw_air_sheet(sheet, context, PageFormat::svg));
+  return bytes_of(draw_air_sheet(sheet, context, PageFormat::svg));
 }
 
 }  // namespace qn

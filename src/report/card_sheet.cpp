@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include <exception>
 #include <utility>
 
 #include "report/card_face.h"
@@ -12,6 +11,7 @@
 #include "report/sheet_columns.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 #include "report/sheet_text.h"
 
 namespace qn {
@@ -151,11 +151,6 @@ class CardPages {
   PageSize size_;
 };
 
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
-}
-
 }  // namespace
 
 Result<PageRecord> draw_card_sheet(const CardSheet& sheet, const SheetContext& context,
@@ -166,13 +161,7 @@ Result<PageRecord> draw_card_sheet(const CardSheet& sheet, const SheetContext& c
                  fmt::format("{:g} to {:g} mm", kNarrowestCard_mm, kWidestCard_mm),
                  "measure the holder beside the compass"};
   }
-  try {
-    return CardPages{sheet, context}.draw(format);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_once([&] { return CardPages{sheet, context}.draw(format); });
 }
 
 Result<std::string> card_sheet_pdf(const CardSheet& sheet, const SheetContext& context) {

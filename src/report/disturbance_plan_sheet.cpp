@@ -4,13 +4,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <exception>
 #include <utility>
 
 #include "report/disturbance_plan_rows.h"
 #include "report/figure_words.h"
 #include "report/sheet_columns.h"
 #include "report/sheet_frame.h"
+#include "report/sheet_pages.h"
 #include "report/sheet_text.h"
 
 namespace qn {
@@ -171,22 +171,11 @@ class PlanSheet {
   Pages pages_;
 };
 
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
-}
-
 }  // namespace
 
 Result<PageRecord> draw_disturbance_plan_sheet(const DisturbancePlan& plan,
                                                const SheetContext& context, PageFormat format) {
-  try {
-    return PlanSheet{plan, context}.draw(format);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_once([&] { return PlanSheet{plan, context}.draw(format); });
 }
 
 Result<std::string> disturbance_plan_sheet_pdf(const DisturbancePlan& plan,

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <string>
 #include <utility>
 #include <vector>
@@ -17,6 +16,7 @@
 #include "report/sheet_flow.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 
 namespace qn {
 namespace {
@@ -108,25 +108,12 @@ Result<PageRecord> draw(const DisturbanceRun& run, const SheetContext& context, 
   return canvas.finish();
 }
 
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
-}
-
 }  // namespace
 
 Result<PageRecord> draw_disturbance_sheet(const DisturbanceRun& run, const SheetContext& context,
                                           PageFormat format) {
-  try {
-    // How many sheets there are is known when they are drawn; their number takes no other room.
-    const auto counted = draw(run, context, PageFormat::pdf, 1);
-    if (!counted) return counted.error();
-    return draw(run, context, format, counted.value().pages);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_numbered(
+      [&](PageFormat as, std::size_t pages) { return draw(run, context, as, pages); }, format);
 }
 
 Result<std::string> disturbance_sheet_pdf(const DisturbanceRun& run, const SheetContext& context) {

@@ -13,13 +13,6 @@
 namespace qn {
 namespace {
 
-std::string capitalised(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
-}
-
 void add_sentence(std::string& text, const std::string& sentence) {
   if (sentence.empty()) return;
   text += (text.empty() ? "" : " ") + sentence;

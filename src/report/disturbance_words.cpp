@@ -17,13 +17,6 @@ std::string microtesla(double value, int decimals = 2) {
 
 double length_of(const Vector3& v) { return std::hypot(v[0], v[1], v[2]); }
 
-std::string capitalised(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
-}
-
 bool any_set_aside(const StateEffect& state) {
   return std::any_of(state.visits.begin(), state.visits.end(),
                      [](const StateVisit& visit) { return !visit.used; });

@@ -12,6 +12,7 @@
 #include "report/sheet_columns.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 
 namespace qn {
 namespace {
@@ -66,11 +67,6 @@ Result<PageRecord> draw(const SensorFit& fit, const SheetContext& context, PageF
     evidence_without_correction(canvas, room, fit);
   }
   return canvas.finish();
-}
-
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
 }
 
 }  // namespace

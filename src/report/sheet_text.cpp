@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "report/figure_words.h"
 #include "report/sheet_frame.h"
 
 namespace qn {
@@ -16,6 +17,18 @@ constexpr double kMoreLine_pt = 11.5;
 double item_height(double words_pt) { return words_pt + 2.0 * kItemPad_pt; }
 
 }  // namespace
+
+TextList paper_list(const std::string& title, const std::vector<std::string>& lines) {
+  TextList list{title};
+  for (const std::string& line : lines) list.items.push_back({"", paper_words(line)});
+  return list;
+}
+
+std::string in_one(const std::vector<std::string>& lines) {
+  std::string out;
+  for (const std::string& line : lines) out += (out.empty() ? "" : " ") + line;
+  return out;
+}
 
 ListColumn::ListColumn(PageCanvas& canvas, std::vector<TextList> lists, double width_pt,
                        std::string rest)

@@ -19,6 +19,11 @@ struct TextList {
   std::vector<ListItem> items = {};
 };
 
+/// Sentences of the program's text output as entries of a list on paper.
+TextList paper_list(const std::string& title, const std::vector<std::string>& lines);
+/// The same after one another.
+std::string in_one(const std::vector<std::string>& lines);
+
 /// Lists under one another, at most as high as the room given. What does not fit is shortened:
 /// first long entries to three lines, then lists to their first entries and "and 3 more, see the
 /// JSON".

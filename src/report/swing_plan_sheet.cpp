@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include <exception>
 #include <utility>
 
 #include "report/figure_words.h"
@@ -11,6 +10,7 @@
 #include "report/sheet_flow.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 #include "report/swing_stop_rows.h"
 
 namespace qn {
@@ -18,18 +18,6 @@ namespace {
 
 constexpr double kChoiceRow_pt = 12.5;
 constexpr double kSignatures_pt = 31.0;  // what signature_lines takes
-
-std::string joined(const std::vector<std::string>& texts) {
-  std::string out;
-  for (const std::string& text : texts) out += (out.empty() ? "" : " ") + text;
-  return out;
-}
-
-TextList list_of(const std::string& title, const std::vector<std::string>& texts) {
-  TextList list{title};
-  for (const std::string& text : texts) list.items.push_back({"", paper_words(text)});
-  return list;
-}
 
 /// What 8 once up to 24 both ways would tell.
 void choice_table(SheetFlow& flow, const SwingPlan& plan) {
@@ -79,7 +67,7 @@ void opening(SheetFlow& flow, const SwingPlan& plan) {
   PageBox box = flow.take(canvas.paragraph_height(width, sentence) + 7.0);
   canvas.paragraph({box.left, box.top}, width, sentence);
   const Framed safety{
-      .title = "Before anything moves", .text = joined(plan.cautions), .size_pt = 10.0};
+      .title = "Before anything moves", .text = in_one(plan.cautions), .size_pt = 10.0};
   const double height = framed_height(canvas, width, safety);
   box = flow.take(height);
   draw_framed(canvas, {box.left, box.top, box.right, box.top + height}, safety);
@@ -114,35 +102,23 @@ Result<PageRecord> draw(const SwingPlan& plan, const SheetContext& context, Page
                    return room;
                  }};
   opening(flow, plan);
-  flow.list(list_of("Before the first mark", plan.before));
-  flow.list(list_of("On each mark", plan.at_each));
+  flow.list(paper_list("Before the first mark", plan.before));
+  flow.list(paper_list("On each mark", plan.at_each));
   choice_table(flow, plan);
   all_stops(flow, plan);
-  flow.list(list_of("To mind", plan.remarks));
-  flow.list(list_of("The bands follow from", plan.assumptions));
+  flow.list(paper_list("To mind", plan.remarks));
+  flow.list(paper_list("The bands follow from", plan.assumptions));
   const PageBox last = flow.take(kSignatures_pt + 4.0);
   signature_lines(canvas, last.bottom);
   return canvas.finish();
-}
-
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
 }
 
 }  // namespace
 
 Result<PageRecord> draw_swing_plan_sheet(const SwingPlan& plan, const SheetContext& context,
                                          PageFormat format) {
-  try {
-    const auto counted = draw(plan, context, PageFormat::pdf, 1);
-    if (!counted) return counted.error();
-    return draw(plan, context, format, counted.value().pages);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_numbered(
+      [&](PageFormat as, std::size_t pages) { return draw(plan, context, as, pages); }, format);
 }
 
 Result<std::string> swing_plan_sheet_pdf(const SwingPlan& plan, const SheetContext& context) {

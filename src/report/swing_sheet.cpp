@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <exception>
 #include <utility>
 
 #include "report/coefficient_table.h"
@@ -15,6 +14,7 @@
 #include "report/sheet_flow.h"
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
+#include "report/sheet_pages.h"
 
 namespace qn {
 namespace {
@@ -26,16 +26,9 @@ std::string name_of(const SwingCompass& c) {
   return c.name + (c.loads.empty() ? "" : ", loads " + c.loads);
 }
 
-std::string capital(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
-}
-
 std::string sentence_for(const SwingCompass& c) {
-  if (!c.solved) return capital(name_of(c)) + ": " + c.verdict.because + ".";
-  std::string out = fmt::format("{}: the largest deviation is {}, on {}", capital(name_of(c)),
+  if (!c.solved) return capitalised(name_of(c)) + ": " + c.verdict.because + ".";
+  std::string out = fmt::format("{}: the largest deviation is {}, on {}", capitalised(name_of(c)),
                                 degree_words(Angle::degrees(c.worst_deviation_deg)),
                                 heading_words(c.worst_at_deg));
   if (!c.gross.empty()) {
@@ -123,23 +116,11 @@ TextList doubts_of(const SwingCompass& c) {
   return list;
 }
 
-TextList texts(const std::string& title, const std::vector<std::string>& lines) {
-  TextList list{title};
-  for (const std::string& line : lines) list.items.push_back({"", paper_words(line)});
-  return list;
-}
-
-std::string joined(const std::vector<std::string>& lines) {
-  std::string out;
-  for (const std::string& line : lines) out += (out.empty() ? "" : " ") + line;
-  return out;
-}
-
 void next_slip(SheetFlow& flow, const SwingCompass& c) {
   const Framed slip{.title = "Next",
                     .text = c.verdict.do_next.empty()
                                 ? "Make the card (`card`), and check it in the air."
-                                : capital(c.verdict.do_next) + ".",
+                                : capitalised(c.verdict.do_next) + ".",
                     .slip = true,
                     .size_pt = 9.5};
   const double width = flow.room().width();
@@ -151,7 +132,7 @@ void next_slip(SheetFlow& flow, const SwingCompass& c) {
 void draw_compass(SheetFlow& flow, const SwingCompass& c) {
   Verdict verdict = c.verdict;
   if (c.solved && !verdict.because.empty()) {
-    verdict.because = paper_words(capital(verdict.because)) + ".";
+    verdict.because = paper_words(capitalised(verdict.because)) + ".";
   }
   const double top =
       draw_opening(flow.canvas(), flow.room(), {verdict, sentence_for(c), facts_for(c)});
@@ -163,7 +144,7 @@ void draw_compass(SheetFlow& flow, const SwingCompass& c) {
   }
   flow.list(doubts_of(c));
   next_slip(flow, c);
-  flow.list(texts("To mind", c.remarks));
+  flow.list(paper_list("To mind", c.remarks));
 }
 
 Result<PageRecord> draw(const SwingSheet& sheet, const SheetContext& context, PageFormat format,
@@ -183,36 +164,23 @@ Result<PageRecord> draw(const SwingSheet& sheet, const SheetContext& context, Pa
   for (std::size_t i = 0; i < sheet.swing.compasses.size(); ++i) {
     if (!flow.fresh()) flow.need(1e6);  // a compass begins a page
     draw_compass(flow, sheet.swing.compasses[i]);
-    if (i < sheet.forecast.size()) flow.list(texts("After a move", {sheet.forecast[i]}));
+    if (i < sheet.forecast.size()) flow.list(paper_list("After a move", {sheet.forecast[i]}));
   }
-  flow.list(texts("Before and after", sheet.before));
-  flow.list(texts("All compasses together", sheet.swing.remarks));
-  flow.list(texts("How it was read, assumed or given",
-                  {joined(sheet.how_read), joined(sheet.swing.assumptions)}));
+  flow.list(paper_list("Before and after", sheet.before));
+  flow.list(paper_list("All compasses together", sheet.swing.remarks));
+  flow.list(paper_list("How it was read, assumed or given",
+                       {in_one(sheet.how_read), in_one(sheet.swing.assumptions)}));
   const PageBox last = flow.take(kSignatures_pt + 4.0);
   signature_lines(canvas, std::max(last.bottom, flow.room().bottom - 4.0));
   return canvas.finish();
-}
-
-Result<std::string> bytes_of(Result<PageRecord> drawn) {
-  if (!drawn) return drawn.error();
-  return std::move(drawn.value().bytes);
 }
 
 }  // namespace
 
 Result<PageRecord> draw_swing_sheet(const SwingSheet& sheet, const SheetContext& context,
                                     PageFormat format) {
-  try {
-    // How many sheets there are is known when they are drawn; their number takes no other room.
-    const auto counted = draw(sheet, context, PageFormat::pdf, 1);
-    if (!counted) return counted.error();
-    return draw(sheet, context, format, counted.value().pages);
-  } catch (const std::exception& trouble) {  // formatting or memory; ours throw nothing
-    return Error{ErrorKind::Io, std::string{"the sheet could not be drawn: "} + trouble.what(),
-                 "drawing the sheet", "memory for a few pages",
-                 "free some memory and try again; the JSON holds the same numbers"};
-  }
+  return draw_numbered(
+      [&](PageFormat as, std::size_t pages) { return draw(sheet, context, as, pages); }, format);
 }
 
 Result<std::string> swing_sheet_pdf(const SwingSheet& sheet, const SheetContext& context) {
