@@ -17,10 +17,13 @@ export function contractPath() {
 }
 
 function typeOf(schema) {
+  if (schema.nullable) return `${typeOf({ ...schema, nullable: false })} | null`;
+  if (schema.allOf?.length === 1) return typeOf(schema.allOf[0]);
   if (schema.$ref) return schema.$ref.replace("#/components/schemas/", "").replace(/^Error$/, "ApiError");
   if (schema.enum) return schema.enum.map((value) => JSON.stringify(value)).join(" | ");
   if (schema.type === "array") {
     const inner = typeOf(schema.items);
+    if (schema.minItems && schema.minItems === schema.maxItems) return `[${Array(schema.minItems).fill(inner).join(", ")}]`;
     return inner.includes("|") ? `(${inner})[]` : `${inner}[]`;
   }
   if (schema.type === "integer") return "number";

@@ -63,16 +63,98 @@ export interface TypedReading {
   link?: number;
 }
 
-/** docs/formats/run-json.md */
+/** Where the run is and what is to be shown and said (docs/formats/run-json.md) */
 export interface RunView {
   schema: "quietnorth/run/1";
   run: number;
+  procedure: "disturbance" | "sensor" | "swing";
+  aircraft: string;
   version: number;
   now_s: number;
+  started_utc: string;
   phase: "safety" | "first_rest" | "caution" | "ask" | "wait" | "over";
+  paused: boolean;
+  stopped: boolean;
   sentence: string;
-  number?: AskedNumber;
-  swing?: RunSwing;
+  caution: string;
+  must_acknowledge: boolean;
+  main: RunButton | null;
+  second: RunButton | null;
+  number: AskedNumber | null;
+  swing: RunSwing | null;
+  members: string[];
+  held: string;
+  noticed: string;
+  next: string;
+  device: string;
+  state: string;
+  say: string;
+  say_number: number;
+  then: RunThen | null;
+  step: number;
+  steps: number;
+  done: boolean[];
+  least_left_s: number;
+  most_left_s: number;
+  since_s: number;
+  asked_s: number;
+  wait_s: number | null;
+  devices: RunDevice[];
+  links: RunLink[];
+  kept_until_s: number;
+  answer: RunResult | null;
+  you: "operate" | "look_on";
+}
+
+/** What it is meant for goes along with the answer, so that a late one answers nothing else */
+export interface RunButton {
+  label: string;
+  kind: "tap" | "not_yet" | "no_such_device" | "another" | "again" | "pause" | "resume" | "stop" | "acknowledge" | "reading";
+  ago_s: number;
+  device?: string;
+  state?: string;
+}
+
+/** What will be asked after the wait */
+export interface RunThen {
+  sentence: string;
+  label: string;
+  device?: string;
+  state?: string;
+}
+
+export interface RunDevice {
+  name: string;
+  states: string[];
+}
+
+export interface RunLink {
+  number: number;
+  address: string;
+  alive: boolean;
+  silent_s: number;
+  rate_Hz: number;
+  wrong: string[];
+  typed: boolean;
+}
+
+/** The answer of a run; an id that is not its procedure's is empty */
+export interface RunResult {
+  state: "working" | "done" | "failed";
+  error: ApiError | null;
+  recording_id: string;
+  disturbance_id: string;
+  fit_id: string;
+  verdict: string;
+  sentence: string;
+  finding: number;
+}
+
+/** Ten points a second, means; x, y, z */
+export interface Trace {
+  to_s: number;
+  time_s: number[];
+  field_uT: [number[], number[], number[]];
 }
 
 /** A number is asked for, or will be after the wait and may be given before */
@@ -96,8 +178,8 @@ export interface RunSwingCompass {
   curve: RunSwingPoint[];
   worst_deg: number;
   worst_at_deg: number;
-  worst_95_deg: number[];
-  limit_deg?: number;
+  worst_95_deg: [number, number];
+  limit_deg: number | null;
   doubts: string[];
 }
 

@@ -173,7 +173,7 @@ function swingStartOf(e: Entries, chosen: string[]): RunStart | Missing {
     return { field: "from-link", what: fromLink ? "No sensor is chosen for that compass." : "A sensor is chosen, and not which compass it shows.",
       expected: "Expected both, or neither: then every compass is read by a person." };
   }
-  const request: RunStart = { links: chosen, go_on: false, swing: Number(e.marks), both_ways: e.ways === "both", compasses };
+  const request: RunStart = { links: chosen, go_on: false, swing: Number(e.marks) as NonNullable<RunStart["swing"]>, both_ways: e.ways === "both", compasses };
   if (fromLink) request.from_link = fromLink;
   if (e.loads === "off" || e.loads === "on" || e.loads === "off,on") request.loads = e.loads;
   return putNumbers(e, [["rounding", "rounding_deg", "rounding"], ["hold", "hold_s", "hold"]], request) ?? request;

@@ -8,7 +8,7 @@ import { entries } from "../state/entries";
 import { day } from "../words/figures";
 import { FailureAt } from "./failure";
 import { Entry, Pick } from "./field";
-import { PlaceEntry } from "./place_entry";
+import { PlaceAndLimit } from "./place_and_limit";
 
 const startedWords = (run: BookRun) => {
   const [date = "", time = ""] = run.started_utc.split("T");
@@ -46,13 +46,7 @@ function Unfinished({ run }: { run: BookRun }) {
 function DeviceEntries() {
   return (
     <>
-      <PlaceEntry />
-      <div class="pair">
-        <Entry name="limit" label="Limit, °" mode="decimal" field="limit" hint="the largest heading error you accept; empty: 1.0" />
-        <Entry name="stood" label="Heading it stands on, °" mode="decimal" field="stood" hint="magnetic; may stay empty" />
-      </div>
-      <FailureAt field="limit" />
-      <FailureAt field="stood" />
+      <PlaceAndLimit stood="Heading it stands on, °" />
       <div class="pair">
         <Entry name="noise" label="Noise of the sensor, µT" mode="decimal" field="noise" hint="as known before; empty: a usual one, until the run knows better" />
         <Entry name="turn" label="Or turn the aircraft: stations" mode="decimal" field="turn" hint="4 to 72 headings for a sensor fit; empty: the devices are worked" />

@@ -5,7 +5,7 @@ import { failure, saidQuietly } from "../state/session";
 import { analyse, analysing, editing, log, run } from "../state/run_session";
 import { FailureAt } from "./failure";
 import { Entry, Pick } from "./field";
-import { PlaceEntry } from "./place_entry";
+import { PlaceAndLimit } from "./place_and_limit";
 import { RunFiles } from "./run_files";
 import { Solving } from "./work";
 
@@ -40,13 +40,7 @@ export function RunForm() {
       onSubmit={(event) => { event.preventDefault(); if (!busy) void analyse(); }}>
       <h2>{run.value ? "Analyse again, or another run" : "The run"}</h2>
       <RunFiles />
-      <PlaceEntry />
-      <div class="pair">
-        <Entry name="limit" label="Limit, °" mode="decimal" field="limit" hint="the largest heading error you accept; empty: 1.0" />
-        <Entry name="stood" label="Heading it stood on, °" mode="decimal" field="stood" hint="magnetic; may stay empty" />
-      </div>
-      <FailureAt field="limit" />
-      <FailureAt field="stood" />
+      <PlaceAndLimit stood="Heading it stood on, °" />
       <More />
       <FailureAt field="" />
       {busy && analysing.value ? <Solving work={analysing.value} key={analysing.value.since} /> : (

@@ -3,42 +3,26 @@
 // project's own simulator, legs typed by the keyboard, a wrong one refused and mended.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { test } from "node:test";
 import { lookAt } from "./eyes.mjs";
-import { openPage, startBrowser, startProgram } from "./stage.mjs";
+import { onStage } from "./stage.mjs";
 
-let program, browser, folder, variation;
-const flight = (name) => join(folder, "flight", name);
+let variation;
 const command = (...words) => execFileSync(process.env.QN_PROGRAM, ["air", ...words]);
-
-before(async () => {
-  folder = mkdtempSync(join(tmpdir(), "quietnorth-air-"));
-  command("simulate", "--seed", "4", "--out", join(folder, "flight"));
-  variation = JSON.parse(readFileSync(flight("truth.json"), "utf8")).variation_deg.toFixed(1);
-  program = await startProgram();
-  browser = await startBrowser();
-});
-
-after(async () => {
-  await browser?.stop();
-  await program?.stop();
-  if (folder) rmSync(folder, { recursive: true });
-});
-
-const on = async (how, act) => {
-  const { page, complaints } = await openPage(browser.context, program.address, how);
-  try {
+const { folder, on, saved } = onStage({
+  make: (folder) => {
+    command("simulate", "--seed", "4", "--out", join(folder, "flight"));
+    variation = JSON.parse(readFileSync(flight("truth.json"), "utf8")).variation_deg.toFixed(1);
+  },
+  arrive: async (page) => {
     await page.getByRole("link", { name: "Air check" }).click();
     await page.getByRole("heading", { name: "The flight", exact: true }).waitFor();
-    await act(page);
-    assert.deepEqual(complaints, []);
-  } finally {
-    await page.close();
-  }
-};
+  },
+});
+const flight = (name) => join(folder, "flight", name);
+const press = (page, name) => page.getByRole("button", { name });
 
 async function solved(page, name, limit = "5") {
   await page.locator("#recording").setInputFiles(flight(name));
@@ -46,13 +30,6 @@ async function solved(page, name, limit = "5") {
   await page.getByLabel("Limit of the display, °").fill(limit);
   await page.getByRole("button", { name: "Solve the flight" }).click();
   await page.locator(".verdictbox").waitFor({ timeout: 60000 });
-}
-
-async function saved(page, button) {
-  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: button }).click()]);
-  const path = join(folder, download.suggestedFilename());
-  await download.saveAs(path);
-  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
 }
 
 test("a flight is brought, read and saved: the numbers are the command's, byte for byte", () => on({}, async (page) => {
@@ -78,14 +55,14 @@ test("a flight is brought, read and saved: the numbers are the command's, byte f
   const blows = [-document.wind_kt * Math.sin(document.wind_from_deg * Math.PI / 180), -document.wind_kt * Math.cos(document.wind_from_deg * Math.PI / 180)];
   blows.forEach((kt, i) => assert.ok(Math.abs(kt - truth.wind_to_kt[i]) < 4 * document.wind_sigma_kt[i] + 2, `wind ${i}: ${kt} for ${truth.wind_to_kt[i]}`));
 
-  const numbers = await saved(page, "Numbers (JSON)");
+  const numbers = await saved(page, press(page, "Numbers (JSON)"));
   assert.equal(numbers.name, "flight-air.json");
   assert.equal(`${numbers.bytes}\n`, told.toString());
-  const sheet = await saved(page, "Save the sheet");
+  const sheet = await saved(page, press(page, "Save the sheet"));
   assert.equal(sheet.name, "flight-sheet.pdf");
   command("solve", flight("flight.csv"), "--variation-deg", variation, "--limit-deg", "5", "--sheet", join(folder, "own.pdf"));
   assert.ok(sheet.bytes.equals(readFileSync(join(folder, "own.pdf"))), "the sheet is the command's");
-  assert.match((await saved(page, "Sheet as a drawing (SVG)")).bytes.toString(), /<svg/);
+  assert.match((await saved(page, press(page, "Sheet as a drawing (SVG)"))).bytes.toString(), /<svg/);
 
   await page.getByRole("button", { name: "Solve again" }).click();
   await page.getByLabel("Limit of the display, °").fill("20");

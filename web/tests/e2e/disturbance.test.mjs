@@ -3,15 +3,13 @@
 // project's own simulator, the answer, its steps, a mark moved, what if.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { test } from "node:test";
 import { lookAt, nothingSticksOut } from "./eyes.mjs";
-import { openPage, startBrowser, startProgram } from "./stage.mjs";
+import { onStage } from "./stage.mjs";
 
 const widths = [[360, 740], [820, 1180], [1366, 768]];
-let program, browser, folder, files;
 
 const equipment = `device,kind,current_A,states,phases,optional
 Landing light,steady,7.5,off|on,night|landing,
@@ -20,33 +18,19 @@ Radio,steady,3,off|on,,
 Cabin fan,motor,1,off|on,night,yes
 `;
 
-before(async () => {
-  folder = mkdtempSync(join(tmpdir(), "quietnorth-run-"));
-  const list = join(folder, "list.csv");
-  writeFileSync(list, equipment);
-  execFileSync(process.env.QN_PROGRAM, ["disturb", "simulate", list, "--seed", "7", "--out", join(folder, "run")]);
-  files = ["equipment.csv", "log.csv", "marks.csv"].map((name) => join(folder, "run", name));
-  program = await startProgram();
-  browser = await startBrowser();
-});
-
-after(async () => {
-  await browser?.stop();
-  await program?.stop();
-  if (folder) rmSync(folder, { recursive: true });
-});
-
-const on = async (how, act) => {
-  const { page, complaints } = await openPage(browser.context, program.address, how);
-  try {
+const stage = onStage({
+  make: (folder) => {
+    const list = join(folder, "list.csv");
+    writeFileSync(list, equipment);
+    execFileSync(process.env.QN_PROGRAM, ["disturb", "simulate", list, "--seed", "7", "--out", join(folder, "run")]);
+  },
+  arrive: async (page) => {
     await page.getByRole("link", { name: "Disturbance" }).click();
     await page.getByRole("heading", { name: "The run", exact: true }).waitFor();
-    await act(page);
-    assert.deepEqual(complaints, []);
-  } finally {
-    await page.close();
-  }
-};
+  },
+});
+const { folder, on, saved } = stage;
+const files = ["equipment.csv", "log.csv", "marks.csv"].map((name) => join(folder, "run", name));
 
 async function bring(page, paths = files) {
   await page.locator("#recording").setInputFiles(paths);
@@ -65,13 +49,6 @@ async function answered(page) {
   await enter(page);
   await page.getByRole("button", { name: "Find what each device does" }).click();
   await page.locator(".verdictbox").waitFor({ timeout: 60000 });
-}
-
-async function saved(page, link) {
-  const [download] = await Promise.all([page.waitForEvent("download"), link.click()]);
-  const path = join(folder, download.suggestedFilename());
-  await download.saveAs(path);
-  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
 }
 
 const bar = (page, name) => page.locator(".bars.run button.row").filter({ hasText: name });
@@ -107,7 +84,7 @@ test("an answer opens by its address, as after a live run", () => on({}, async (
   const id = /disturbances\/([^/]+)\/sheet/.exec(await page.getByRole("link", { name: "Save the sheet" }).getAttribute("href"))[1];
   const sentence = await page.locator("main h1").innerText();
   await page.goto("about:blank");
-  await page.goto(`${program.address}#/disturbance/1/${id}`);
+  await page.goto(`${stage.address}#/disturbance/1/${id}`);
   await page.locator(".verdictbox").waitFor();
   assert.equal(await page.locator("main h1").innerText(), sentence);
   assert.equal(await page.getByRole("button", { name: "Analyse again" }).count(), 0, "the page has not its files");

@@ -1,46 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 // The builder's way through the page, in the real browser against the real program.
 import assert from "node:assert/strict";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { before, test } from "node:test";
 import { lookAt } from "./eyes.mjs";
-import { bring, enterPlace, openPage, solve, startBrowser, startProgram, tumbleLog } from "./stage.mjs";
+import { bring, enterPlace, onStage, solve, tumbleLog } from "./stage.mjs";
 
 const widths = [[360, 740], [820, 1180], [1366, 768]];
-let program, browser, folder, log;
+const stage = onStage();
+const { folder, on, saved } = stage;
+let log;
 
 before(async () => {
-  folder = mkdtempSync(join(tmpdir(), "quietnorth-e2e-"));
-  program = await startProgram();
-  browser = await startBrowser();
-  const earth = await (await fetch(`${program.address}api/earth?at=47.05,8.3&on=2026-05-14`)).json();
+  const earth = await (await fetch(`${stage.address}api/earth?at=47.05,8.3&on=2026-05-14`)).json();
   log = tumbleLog(folder, earth.H_uT, earth.Z_uT);
 });
-
-after(async () => {
-  await browser?.stop();
-  await program?.stop();
-  if (folder) rmSync(folder, { recursive: true });
-});
-
-const on = async (how, act) => {
-  const { page, complaints } = await openPage(browser.context, program.address, how);
-  try {
-    await act(page);
-    assert.deepEqual(complaints, []);
-  } finally {
-    await page.close();
-  }
-};
-
-async function saved(page, link) {
-  const [download] = await Promise.all([page.waitForEvent("download"), link.click()]);
-  const path = join(folder, download.suggestedFilename());
-  await download.saveAs(path);
-  return { name: download.suggestedFilename(), bytes: readFileSync(path) };
-}
 
 test("a recording is brought, solved and saved", () => on({}, async (page) => {
   await bring(page, log);

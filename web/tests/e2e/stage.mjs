@@ -3,9 +3,10 @@
 // request to anywhere else.
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { after, before } from "node:test";
 import { chromium } from "playwright-core";
 
 const browserArguments = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -72,6 +73,52 @@ export async function openPage(context, address, { width = 1366, height = 768, t
   await page.reload();
   await page.waitForSelector("form");
   return { page, complaints };
+}
+
+/**
+ * A folder, the program and the browser for one file of tests, and their end.
+ *
+ * make    what must be there before the program starts; given the folder
+ * serve   further options of `serve`; given the folder
+ * arrive  what brings a fresh page to where the tests begin
+ */
+export function onStage({ make = () => {}, serve = () => [], arrive = async () => {} } = {}) {
+  const folder = mkdtempSync(join(tmpdir(), "quietnorth-e2e-"));
+  const stage = {
+    folder,
+    address: "",
+    /** One test on a page of its own; nothing may be complained of. */
+    on: async (how, act) => {
+      const { page, complaints } = await openPage(stage.context, stage.address, how);
+      try {
+        await arrive(page);
+        await act(page);
+        // The tests' own tool blocks the worker, and says so; tests/unit/worker.test.mjs has it.
+        assert.deepEqual(complaints.filter((text) => !text.includes("Service Worker registration blocked")), []);
+      } finally {
+        await page.close();
+      }
+    },
+    /** What is saved by pressing that, with its name. */
+    saved: async (page, target) => {
+      const [download] = await Promise.all([page.waitForEvent("download"), target.click()]);
+      const path = join(folder, download.suggestedFilename());
+      await download.saveAs(path);
+      return { name: download.suggestedFilename(), bytes: readFileSync(path) };
+    },
+  };
+  let program, browser;
+  before(async () => {
+    await make(folder);
+    [program, browser] = await Promise.all([startProgram(serve(folder)), startBrowser()]);
+    Object.assign(stage, { address: program.address, context: browser.context });
+  });
+  after(async () => {
+    await browser?.stop();
+    await program?.stop();
+    rmSync(folder, { recursive: true, force: true });
+  });
+  return stage;
 }
 
 /** A sensor turned smoothly through all attitudes in the given field, with iron and noise of its own. */
