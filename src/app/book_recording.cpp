@@ -163,4 +163,10 @@ Result<LinkRecording> book_link_recording(const Book& book, RecordingId id) {
   return out;
 }
 
+Result<std::string> with_book_at(const std::string& path, const UseOfBook& use) {
+  auto book = Book::open(path);
+  if (!book) return book.error();
+  return use(book.value());
+}
+
 }  // namespace qn

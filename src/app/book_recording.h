@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <mutex>
 #include <string>
@@ -25,6 +26,13 @@ struct SharedBook {
   std::mutex mutex;
   Book book;
 };
+
+/// What somebody does with a book that another has open; what it returns are words.
+using UseOfBook = std::function<Result<std::string>(Book&)>;
+
+/// The same with a book that nobody has open.
+/// errors  those of Book::open and of `use`
+Result<std::string> with_book_at(const std::string& path, const UseOfBook& use);
 
 /// Keeps what links bring in a recording of the book, a stretch for each flush. That a link was
 /// opened, or opened again, stands there as a piece of 0 bytes: what came before does not go on.

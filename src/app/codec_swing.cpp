@@ -41,12 +41,25 @@ void add_curve(Json& out, const SwingCompass& compass) {
   }
 }
 
+Json turn_word(SwingTurn turn) {
+  if (turn == SwingTurn::unknown) return nullptr;
+  return turn == SwingTurn::clockwise ? "cw" : "ccw";
+}
+
 Json compass_json(const SwingCompass& compass) {
   Json out{{"name", compass.name}, {"loads", swing_text_or_null(compass.loads)}};
   add_coefficients(out, compass);
   add_curve(out, compass);
   out["rows"] = compass.rows;
   out["residuals_deg"] = compass.residuals_deg;
+  out["readings"] = Json::array();
+  for (const SwingObserved& o : compass.observed) {
+    out["readings"].push_back({{"station_deg", o.station_deg},
+                               {"indicated_deg", o.indicated_deg},
+                               {"deviation_deg", o.deviation_deg},
+                               {"turn", turn_word(o.turn)},
+                               {"used", o.used}});
+  }
   out["gross"] = swing_doubts(compass.gross);
   out["gross_row"] = compass.gross.empty() ? Json(nullptr) : Json(compass.gross.front().row);
   out["suspects"] = swing_doubts(compass.suspects);

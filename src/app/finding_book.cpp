@@ -91,6 +91,13 @@ Result<FindingBook> FindingBook::of_run(Book& book, const std::vector<std::strin
   return out;
 }
 
+Result<FindingBook> FindingBook::in(Book& book, const std::vector<std::string>& configuration) {
+  FindingBook out;
+  if (auto taken = out.take_configuration(configuration, true); !taken) return taken.error();
+  out.borrowed_ = &book;
+  return out;
+}
+
 Result<FindingBook> FindingBook::open(const std::optional<std::string>& path,
                                       const std::vector<std::string>& configuration) {
   FindingBook out;
@@ -166,8 +173,8 @@ Result<std::string> FindingBook::keep(const SwingSolveRequest& request,
   return add(std::move(finding));
 }
 
-Result<std::string> FindingBook::keep(const AirRequest& request, const AirDocument& document) {
-  if (book() == nullptr) return std::string{};
+Result<NewFinding> FindingBook::finding_of_air(const AirRequest& request,
+                                               const AirDocument& document) const {
   Provenance from;
   from.program_version = document.program_version;
   NewFinding finding = finding_of("air solve", from);
@@ -179,7 +186,33 @@ Result<std::string> FindingBook::keep(const AirRequest& request, const AirDocume
   auto flight = input_of("flight", request.path, document.file_name, document.file_sha256);
   if (!flight) return flight.error();
   finding.inputs.push_back(std::move(flight).value());
-  return add(std::move(finding));
+  return finding;
+}
+
+Result<std::string> FindingBook::keep(const AirRequest& request, const AirDocument& document) {
+  if (book() == nullptr) return std::string{};
+  auto finding = finding_of_air(request, document);
+  if (!finding) return finding.error();
+  return add(std::move(finding).value());
+}
+
+Result<std::string> FindingBook::keep_once(const AirRequest& request, const AirDocument& document) {
+  if (book() == nullptr) return std::string{};
+  auto finding = finding_of_air(request, document);
+  if (!finding) return finding.error();
+  const NewFinding& wanted = finding.value();
+  const auto all = book()->findings();
+  if (!all) return all.error();
+  for (const FindingRecord& kept : all.value()) {
+    const NewFinding& is = kept.finding;
+    // The document has the hash of the flight in it.
+    if (is.command == wanted.command && is.options == wanted.options &&
+        is.configuration == wanted.configuration && is.result == wanted.result) {
+      return fmt::format("It is finding {} of {} already.", static_cast<std::int64_t>(kept.id),
+                         fs::path{book()->path()}.filename().string());
+    }
+  }
+  return add(std::move(finding).value());
 }
 
 Result<std::string> FindingBook::keep(const DisturbanceRequest& request,

@@ -29,16 +29,23 @@ class FindingBook {
   static Result<FindingBook> of_run(Book& book, const std::vector<std::string>& configuration,
                                     RecordingId recording, RunId run);
 
+  /// The same in a book that is open already, of no run; `book` must outlive it.
+  static Result<FindingBook> in(Book& book, const std::vector<std::string>& configuration);
+
   /// returns  "Kept as finding 3 of brindle.qnbook.", or nothing to say without a book
   /// errors   BadInput when a file is no longer the one that was worked on; those of the book
   Result<std::string> keep(const FitRequest& request, const FitDocument& document);
   Result<std::string> keep(const DisturbanceRequest& request, const DisturbanceDocument& document);
   Result<std::string> keep(const SwingSolveRequest& request, const SwingDocument& document);
   Result<std::string> keep(const AirRequest& request, const AirDocument& document);
+  /// The same, but one that is in the book already is named and not kept again: who asked over a
+  /// network and heard no answer asks once more.
+  Result<std::string> keep_once(const AirRequest& request, const AirDocument& document);
 
  private:
   FindingBook() = default;
   Result<std::string> add(NewFinding finding);
+  Result<NewFinding> finding_of_air(const AirRequest& request, const AirDocument& document) const;
   Book* book() { return borrowed_ != nullptr ? borrowed_ : book_ ? &*book_ : nullptr; }
   Result<Done> take_configuration(const std::vector<std::string>& configuration, bool has_book);
   std::optional<Book> book_;

@@ -466,17 +466,19 @@ std::function<void()> LiveRun::listen(Listener listener) {
   };
 }
 
-void LiveRun::set_ids(const std::string& recording_id, const std::string& disturbance_id,
-                      const std::string& fit_id) {
+void LiveRun::set_ids(const RunAnswerIds& ids) {
   {
     const std::lock_guard lock{mutex_};
     if (!view_.answer) return;
-    view_.answer->recording_id = recording_id;
-    view_.answer->disturbance_id = disturbance_id;
-    view_.answer->fit_id = fit_id;
+    view_.answer->ids = ids;
     retell(view_.now_s);
   }
   told(true, false);
+}
+
+Result<std::string> LiveRun::with_book(const UseOfBook& use) {
+  const std::lock_guard lock{book_->mutex};
+  return use(book_->book);
 }
 
 }  // namespace qn

@@ -84,8 +84,9 @@ class LiveRun {
   std::function<void()> listen(Listener listener);
 
   /// Who answers with ids of its own (the page's server) puts them here.
-  void set_ids(const std::string& recording_id, const std::string& disturbance_id,
-               const std::string& fit_id);
+  void set_ids(const RunAnswerIds& ids);
+  /// Something else that is kept in the book meanwhile; this run has it open.
+  Result<std::string> with_book(const UseOfBook& use);
   /// Told each event after it was applied, on the thread that brought it; one at most.
   std::function<void(const run::Event&, const run::State&)> on_applied;
 

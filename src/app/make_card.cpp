@@ -17,6 +17,18 @@ std::optional<Error> check_word(const char* option, const std::optional<std::str
                "leave the option out to fill it in by hand"};
 }
 
+CardOptions card_options_of(const CardRequest& request) {
+  return {request.step_deg, request.a_removed,
+          request.worksheet_rule ? CardRule::worksheet : CardRule::solve, std::nullopt,
+          request.loads_are.value_or("")};
+}
+
+std::optional<Error> check_card_request(const CardRequest& request) {
+  if (auto e = check_word("--engine", request.engine, "running", "stopped")) return e;
+  if (auto e = check_word("--radio", request.radio, "on", "off")) return e;
+  return check_card_options({}, card_options_of(request));
+}
+
 /// Keeps the columns that were asked for, in their order.
 std::optional<Error> choose_loads(SwingSolution& swing, const std::string& wanted) {
   if (wanted != "off" && wanted != "on" && wanted != "off,on" && wanted != "on,off") {
@@ -44,16 +56,18 @@ std::optional<Error> choose_loads(SwingSolution& swing, const std::string& wante
 }  // namespace
 
 Result<CardDocument> make_card_document(const CardRequest& request) {
-  if (auto e = check_word("--engine", request.engine, "running", "stopped")) return *e;
-  if (auto e = check_word("--radio", request.radio, "on", "off")) return *e;
-  const CardOptions options{request.step_deg, request.a_removed,
-                            request.worksheet_rule ? CardRule::worksheet : CardRule::solve,
-                            std::nullopt, request.loads_are.value_or("")};
-  if (auto e = check_card_options({}, options)) return *e;
+  // Its own options first: a wrong one does not wait for the readings.
+  if (auto e = check_card_request(request)) return *e;
   auto swing = solve_swing_file(request.swing);
   if (!swing) return swing.error();
+  return make_card_document(std::move(swing).value(), request);
+}
+
+Result<CardDocument> make_card_document(SwingDocument swing, const CardRequest& request) {
+  if (auto e = check_card_request(request)) return *e;
+  const CardOptions options = card_options_of(request);
   CardDocument out;
-  out.swing = std::move(swing).value();
+  out.swing = std::move(swing);
   if (request.loads) {
     if (auto e = choose_loads(out.swing.swing, *request.loads)) return *e;
   }

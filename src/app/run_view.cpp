@@ -59,9 +59,10 @@ Json to_object(const RunAnswerNews& answer) {
   }
   return {{"state", to_word(answer.state)},
           {"error", error},
-          {"recording_id", answer.recording_id},
-          {"disturbance_id", answer.disturbance_id},
-          {"fit_id", answer.fit_id},
+          {"recording_id", answer.ids.recording},
+          {"disturbance_id", answer.ids.disturbance},
+          {"fit_id", answer.ids.fit},
+          {"swing_id", answer.ids.swing},
           {"verdict", answer.verdict},
           {"sentence", answer.sentence},
           {"finding", answer.finding}};

@@ -27,14 +27,18 @@ struct RunLink {
 };
 
 /// What became of the analysis at the end.
+/// Where the page's other views find the answer; what is not of this procedure is empty.
+struct RunAnswerIds {
+  std::string recording, disturbance, fit, swing;
+};
+
 struct RunAnswerNews {
   enum class State { working, done, failed };
   State state = State::working;
   std::optional<Error> error;  ///< when failed
   std::string verdict, sentence;
   std::int64_t finding = 0;  ///< in the book
-  /// In the page's server, of what is there; empty elsewhere.
-  std::string recording_id, disturbance_id, fit_id;
+  RunAnswerIds ids;          ///< in the page's server; empty elsewhere
 };
 
 /// All that is shown and said of a run at one moment.

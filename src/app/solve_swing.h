@@ -90,6 +90,8 @@ struct CardDocument {
 /// errors  as solve_swing_file; OutOfRange for the card's own options; BadInput when no compass
 ///         could be solved
 Result<CardDocument> make_card_document(const CardRequest& request);
+/// Of a swing that is solved already; `request.swing` is not looked at.
+Result<CardDocument> make_card_document(SwingDocument swing, const CardRequest& request);
 
 /// The cards to cut out, as the bytes of the file.
 /// errors  OutOfRange naming --width-mm

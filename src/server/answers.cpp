@@ -22,6 +22,22 @@ HttpResponse answer_error(const Error& error) {
   return answer_error(error.kind == ErrorKind::Io ? 500 : 400, error);
 }
 
+HttpResponse answer_sheet(const Result<std::string>& bytes, SheetFormat format,
+                          const std::string& name) {
+  if (!bytes) return answer_error(bytes.error());
+  const bool pdf = format == SheetFormat::pdf;
+  HttpResponse sheet;
+  sheet.content_type = pdf ? "application/pdf" : "image/svg+xml";
+  sheet.body = bytes.value();
+  sheet.file_name = name + (pdf ? ".pdf" : ".svg");
+  return sheet;
+}
+
+Error no_book() {
+  return {ErrorKind::BadInput, "the program was started without a book", "the aircraft's book",
+          "a program that has one", "start it with 'quietnorth serve --book FILE'"};
+}
+
 HttpResponse not_from_here(const HttpRequest& request, std::uint16_t port) {
   const std::string here = fmt::format("http://127.0.0.1:{}", port);
   return answer_error(

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "app/fit_sensor_log.h"
 #include "server/http_server_internal.h"
 #include "vocab/result.h"
 
@@ -13,6 +14,12 @@ HttpResponse answer_error(const Error& error);
 HttpResponse answer_error(int status, const Error& error);
 
 HttpResponse answer_json(int status, std::string json);
+
+/// A sheet to be saved as NAME.pdf or .svg, or why there is none.
+HttpResponse answer_sheet(const Result<std::string>& bytes, SheetFormat format,
+                          const std::string& name);
+
+Error no_book();
 
 /// The refusals of api.yaml, each with all four parts.
 HttpResponse not_from_here(const HttpRequest& request, std::uint16_t port);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <filesystem>
 #include <nlohmann/json.hpp>
 #include <utility>
 #include <vector>
@@ -48,7 +49,10 @@ std::string stem(const std::string& name) { return name.substr(0, name.find_last
 
 /// "fits" is where the work of kind "fit" stands; empty: no such place.
 std::string kind_at(const std::string& place) {
-  return place == "fits" ? "fit" : place == "disturbances" ? "disturbance" : "";
+  return place == "fits"           ? "fit"
+         : place == "disturbances" ? "disturbance"
+         : place == "swings"       ? "swing"
+                                   : "";
 }
 
 }  // namespace
@@ -77,7 +81,7 @@ HttpHandlers Routes::handlers() {
       .refuse = [this](const HttpRequest& request) { return refuse(request); },
       .body_place =
           [this](const HttpRequest& request) {
-            if (is_in_the_air(request) && request.method == "POST") {
+            if (brings_flight(request) && request.method == "POST") {
               return std::pair{std::min(kFlightLimit, options_.upload_limit_bytes),
                                folder_->new_path()};
             }
@@ -99,6 +103,7 @@ std::optional<HttpResponse> Routes::refuse(const HttpRequest& request) const {
 void Routes::handle(const HttpRequest& request, const Reply& reply) {
   const auto parts = parts_of(request.path);
   if (brings_recording(request)) return bring_recording(request, reply);
+  if (keeps_flight(request)) return keep_in_book(request, reply);
   if (is_in_the_air(request)) {
     return quick_work_.post([request, reply] { reply(check_in_the_air(request)); });
   }
@@ -111,6 +116,9 @@ void Routes::handle(const HttpRequest& request, const Reply& reply) {
       return sheet(request, kind, parts[2], SheetFormat::pdf, reply);
     if (get && parts[3] == "sheet.svg")
       return sheet(request, kind, parts[2], SheetFormat::svg, reply);
+    if (kind == "swing" && get && (parts[3] == "card.pdf" || parts[3] == "card.svg")) {
+      return card(request, parts[2], reply);
+    }
     if (kind == "disturbance") {
       if (post && parts[3] == "marks") return move_marks(request, parts[2], reply);
       if (post && parts[3] == "what-if") return what_if_on(request, parts[2], reply);
@@ -144,7 +152,7 @@ HttpResponse Routes::quick(const HttpRequest& request) {
   if (parts.size() == 4 && kind == "recordings" && what == "series") {
     return get ? series(request, id) : method_not_known(request, "GET");
   }
-  if (parts.size() == 4 && kind == "recordings" && !kind_at(what).empty()) {
+  if (parts.size() == 4 && kind == "recordings" && (what == "fits" || what == "disturbances")) {
     if (request.method != "POST") return method_not_known(request, "POST");
     return what == "fits" ? start_fit(request, id) : start_disturbance(request, id);
   }
@@ -186,8 +194,13 @@ HttpResponse Routes::about(const HttpRequest& request) const {
       request.from_network && options_.lan
           ? std::min(options_.upload_limit_bytes, options_.lan->limits.recording_bytes)
           : options_.upload_limit_bytes;
-  return answer_json(
-      200, nlohmann::json{{"version", program_version()}, {"upload_limit_bytes", limit}}.dump());
+  const std::string book =
+      options_.book ? std::filesystem::path{*options_.book}.filename().string() : std::string{};
+  return answer_json(200, nlohmann::json{{"version", program_version()},
+                                         {"upload_limit_bytes", limit},
+                                         {"book", book},
+                                         {"you", to_word(request.role)}}
+                              .dump());
 }
 
 HttpResponse Routes::earth(const HttpRequest& request) const {
@@ -280,15 +293,18 @@ void Routes::sheet(const HttpRequest& request, const std::string& kind, const st
                                     "query, paper", "a4 or letter", "choose one of the two"}));
   }
   chores_.post([outcome = news->outcome, format, paper, reply] {
-    auto bytes = outcome->sheet(format, paper == "letter" ? Paper::letter : Paper::a4);
-    if (!bytes) return reply(answer_error(bytes.error()));
-    const bool pdf = format == SheetFormat::pdf;
-    HttpResponse response;
-    response.content_type = pdf ? "application/pdf" : "image/svg+xml";
-    response.body = std::move(bytes).value();
-    response.file_name = stem(outcome->log_name) + (pdf ? "-sheet.pdf" : "-sheet.svg");
-    reply(std::move(response));
+    const Paper size = paper == "letter" ? Paper::letter : Paper::a4;
+    reply(answer_sheet(outcome->sheet(format, size), format, stem(outcome->log_name) + "-sheet"));
   });
+}
+
+void Routes::keep_in_book(const HttpRequest& request, const Reply& reply) {
+  if (options_.book) {
+    return run_.keep([request](const InBook& in_book) { return keep_flight(request, in_book); },
+                     reply);
+  }
+  const ScratchFile not_needed{request.body_file};
+  reply(answer_error(404, no_book()));
 }
 
 }  // namespace qn

@@ -43,10 +43,12 @@ class Routes {
   void bring_recording(const HttpRequest& request, const Reply& reply);
   void sheet(const HttpRequest& request, const std::string& kind, const std::string& id,
              SheetFormat format, const Reply& reply);
+  void card(const HttpRequest& request, const std::string& id, const Reply& reply);
+  void keep_in_book(const HttpRequest& request, const Reply& reply);
   enum class MarksAs { document, csv };
   HttpResponse marks(const std::string& id, MarksAs form) const;
   void move_marks(const HttpRequest& request, const std::string& id, const Reply& reply);
-  RunRoutes::Ids keep_answer_of(const LiveRun& run);
+  RunAnswerIds keep_answer_of(const LiveRun& run);
   void what_if_on(const HttpRequest& request, const std::string& id, const Reply& reply);
 
   const ServeOptions& options_;

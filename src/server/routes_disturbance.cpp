@@ -9,6 +9,7 @@
 #include "server/disturbance_work.h"
 #include "server/fit_work.h"
 #include "server/routes.h"
+#include "server/swing_work.h"
 
 namespace qn {
 namespace {
@@ -43,10 +44,13 @@ HttpResponse Routes::start_disturbance(const HttpRequest& request,
   return id.empty() ? too_much_waiting() : answer_json(202, nlohmann::json{{"id", id}}.dump());
 }
 
-RunRoutes::Ids Routes::keep_answer_of(const LiveRun& run) {
-  // A swing's answer is in its view and in the book; no other view of the page has a use for it.
-  if (run.setup().procedure == RunSetup::Procedure::swing) return {};
+RunAnswerIds Routes::keep_answer_of(const LiveRun& run) {
+  RunAnswerIds ids;
   const auto files = run.files();
+  if (run.setup().procedure == RunSetup::Procedure::swing) {
+    ids.swing = board_.start(swing_work(run.answered(), files->marks_name));
+    return ids;
+  }
   auto log = folder_->write(files->log_csv, files->log_name);
   auto marks = folder_->write(files->marks_csv, files->marks_name);
   const bool turning = run.setup().procedure == RunSetup::Procedure::sensor;
@@ -58,13 +62,14 @@ RunRoutes::Ids Routes::keep_answer_of(const LiveRun& run) {
   auto kept = std::make_shared<const KeptRecording>(KeptRecording{
       new_id(), files->log_name, {}, std::move(log).value(), std::move(preview).value()});
   shelf_->put(kept);
+  ids.recording = kept->id;
   if (turning) {
     FitRequest fit = fit_request_of(run.setup());
     fit.log_path = kept->file->path();
     fit.log_name = kept->name;
     fit.stations_path = marks.value()->path();
-    return {kept->id, "",
-            board_.start(fit_work(std::move(fit), kept, marks.value(), options_.uses))};
+    ids.fit = board_.start(fit_work(std::move(fit), kept, marks.value(), options_.uses));
+    return ids;
   }
   DisturbanceRequest request = run.setup().analysis;
   request.log_path = kept->file->path();
@@ -73,9 +78,9 @@ RunRoutes::Ids Routes::keep_answer_of(const LiveRun& run) {
   request.marks_name = files->marks_name;
   request.equipment_path = equipment.value()->path();
   request.equipment_name = files->equipment_name;
-  const std::string id = board_.start(disturbance_work(
+  ids.disturbance = board_.start(disturbance_work(
       std::move(request), kept, {std::move(marks).value(), std::move(equipment).value()}));
-  return {kept->id, id, ""};
+  return ids;
 }
 
 HttpResponse Routes::marks(const std::string& id, MarksAs form) const {

@@ -24,11 +24,6 @@ Error no_run() {
           "begin one at #/begin, or start the program with --book FILE --link ADDRESS"};
 }
 
-Error no_book() {
-  return {ErrorKind::BadInput, "the program was started without a book", "the aircraft's book",
-          "a program that has one", "start it with 'quietnorth serve --book FILE'"};
-}
-
 /// What one reader of a run's stream is told. Kept alive by whoever may still call it.
 struct Telling {
   Telling(std::shared_ptr<RunSession> of, bool operates, EventSink to)
@@ -98,6 +93,7 @@ void RunRoutes::stop() {
 
 Result<Done> RunRoutes::begin(const RunSessionRequest& request) {
   if (!book_) return no_book();
+  const std::lock_guard alone{opening_};
   {
     const std::lock_guard lock{mutex_};
     if (going_on_) {
@@ -121,8 +117,7 @@ Result<Done> RunRoutes::begin(const RunSessionRequest& request) {
     // What went wrong stands in the view, where somebody looks.
     static_cast<void>(session->live().run());
     if (session->live().answered()) {
-      const Ids ids = keep_answer_(session->live());
-      session->live().set_ids(ids.recording, ids.disturbance, ids.fit);
+      session->live().set_ids(keep_answer_(session->live()));
       if (on_answered_) on_answered_(*session);
     }
     const std::lock_guard ended{mutex_};
@@ -155,6 +150,18 @@ void RunRoutes::book(const Reply& reply) const {
   }
   const auto json = book_json(*book_, running);
   reply(json ? answer_json(200, json.value()) : answer_error(json.error()));
+}
+
+void RunRoutes::keep(std::function<HttpResponse(const InBook&)> work, const Reply& reply) {
+  work_.post([this, work = std::move(work), reply] {
+    reply(work([this](const UseOfBook& use) { return in_book(use); }));
+  });
+}
+
+Result<std::string> RunRoutes::in_book(const UseOfBook& use) {
+  const std::lock_guard alone{opening_};
+  if (const auto now = session()) return now->live().with_book(use);
+  return with_book_at(*book_, use);
 }
 
 void RunRoutes::start(const HttpRequest& request, const Reply& reply) {

@@ -12,6 +12,7 @@
 
 namespace qn {
 
+struct SwingDocument;
 struct WorkedDisturbance;
 
 enum class WorkState { waiting, working, done, failed, stopped };
@@ -23,12 +24,13 @@ struct WorkOutcome {
   std::string log_name;  ///< names of saved files are made from it
   std::function<Result<std::string>(SheetFormat, Paper)> sheet;
   std::shared_ptr<WorkedDisturbance> disturbance;  ///< of that kind: its marks can be moved
+  std::shared_ptr<const SwingDocument> swing;      ///< of that kind: cards can be made of it
 };
 
 /// A piece of work to be done. `work` owns what it uses and is let go when it has ended.
 struct WorkOrder {
-  std::string kind;            ///< "fit" or "disturbance", as addresses and messages say it
-  std::string name;            ///< of the recording, for messages
+  std::string kind;  ///< "fit", "disturbance" or "swing", as addresses and messages say it
+  std::string name;  ///< of the recording, for messages
   std::size_t most_kept = 32;  ///< of its kind; older ones that have ended make room
   std::function<Result<WorkOutcome>(const Progress&)> work;
 };

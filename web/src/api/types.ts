@@ -145,6 +145,7 @@ export interface RunResult {
   recording_id: string;
   disturbance_id: string;
   fit_id: string;
+  swing_id: string;
   verdict: string;
   sentence: string;
   finding: number;
@@ -210,6 +211,47 @@ export interface ApiError {
 export interface About {
   version: string;
   upload_limit_bytes: number;
+  book: string;
+  you: "operate" | "look_on";
+}
+
+export interface Kept {
+  kept: string;
+}
+
+/** What `air plan` says (docs/formats/air-check-json.md); a sigma is 1 sigma */
+export interface AirPlan {
+  schema: "quietnorth/air-plan/1";
+  program_version: string;
+  tas_kt: number;
+  wind_from_deg: number;
+  wind_kt: number;
+  minutes: number;
+  leg_minutes: number;
+  variation_deg: number | null;
+  legs: PlannedLeg[];
+  sigma_deg: FiveSigmas;
+  curve_sigma_deg: number;
+  even_curve_sigma_deg: number;
+  wind_sigma_kt: number;
+  cautions: string[];
+  remarks: string[];
+  assumptions: string[];
+}
+
+export interface PlannedLeg {
+  indicated_deg: number;
+  at_minute: number;
+  track_deg: number;
+  groundspeed_kt: number;
+}
+
+export interface FiveSigmas {
+  A: number;
+  B: number;
+  C: number;
+  D: number;
+  E: number;
 }
 
 /** What the reader mended or left out. */
