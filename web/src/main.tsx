@@ -6,6 +6,7 @@ import "./run.css";
 import "./cockpit.css";
 import "./begin.css";
 import "./air.css";
+import "./swing.css";
 import { start } from "./state/session";
 import { choose, theme } from "./state/theme";
 import { followAddress } from "./state/view";

@@ -1,16 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // The document of docs/formats/air-check-json.md, as far as the page shows it. What the flight cannot
 // tell is null.
+import type { DeviationPoint, Five, FiveBands } from "./deviation_document";
 import type { Band, VerdictState } from "./fit_document";
-
-export type Letter = "A" | "B" | "C" | "D" | "E";
-
-export interface AirCurvePoint {
-  indicated_deg: number;
-  deviation_deg: number;
-  lo: number;
-  hi: number;
-}
 
 /** A leg by hand, or a stretch of a log; what is missing was never a leg. */
 export interface AirLeg {
@@ -44,14 +36,14 @@ export interface AirDocument {
   tas_kt: number | null;
   tas_sigma_kt: number | null;
   tas_95_kt: Band | null;
-  coefficients_deg: Record<Letter, number | null>;
-  sigma_deg: Record<Letter, number | null>;
-  coefficients_95_deg: Record<Letter, Band | null>;
+  coefficients_deg: Five;
+  sigma_deg: Five;
+  coefficients_95_deg: FiveBands;
   combination: { of_D: number; of_E: number; value_deg: number; sigma_deg: number } | null;
   worst_deviation_deg: number | null;
   worst_95_deg: Band | null;
   worst_at_deg: number | null;
-  curve: AirCurvePoint[];
+  curve: DeviationPoint[];
   model: { exact: boolean };
   legs: AirLeg[];
   doubtful_leg: number | null;

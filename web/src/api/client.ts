@@ -87,8 +87,8 @@ export const startFit = (recordingId: string, request: FitRequest) =>
     body: JSON.stringify(request),
   });
 
-/** Where work is found: the addresses of both kinds are alike. */
-export type WorkPlace = "fits" | "disturbances";
+/** Where work is found: the addresses of all kinds are alike. */
+export type WorkPlace = "fits" | "disturbances" | "swings";
 
 export const stopWork = (place: WorkPlace, id: string) => ask(`/api/${place}/${id}`, { method: "DELETE" });
 

@@ -18,10 +18,17 @@ export interface AirEntries {
   windChange: string;
   tasSigma: string;
   leastLeg: string;
+  configuration: string;
+  planTas: string;
+  planMinutes: string;
+  planWindFrom: string;
+  planWind: string;
+  planLeg: string;
 }
 
 export const blankAir: AirEntries = {
   north: "variation", variation: "", tracks: "", airLimit: "", airBasis: "", variationSigma: "", sideslip: "",
   headingSigma: "", rounding: "", trackSigma: "", speedSigma: "", airspeedSigma: "", windSigma: "", windChange: "",
-  tasSigma: "", leastLeg: "",
+  tasSigma: "", leastLeg: "", configuration: "",
+  planTas: "", planMinutes: "", planWindFrom: "", planWind: "", planLeg: "",
 };

@@ -49,6 +49,24 @@ export function airQueryOf(e: Entries): { query: AirQuery } | Missing {
   return { query };
 }
 
+const planNumbers: NumberKey[] = [
+  ["planTas", "tas_kt", "plan-tas", "True airspeed"], ["planMinutes", "minutes", "plan-minutes", "Minutes"],
+  ["planWindFrom", "wind_from_deg", "plan-wind", "Where the wind comes from"], ["planWind", "wind_kt", "plan-wind", "Wind"],
+  ["planLeg", "leg_minutes", "plan-leg", "Minutes of a leg"],
+];
+
+/** The keys of GET /api/air/plan. */
+export function planQueryOf(e: Entries): { query: AirQuery } | Missing {
+  if (!plain(e.planTas)) return { field: "plan-tas", what: "No airspeed yet.", expected: "Expected the true airspeed that you will fly, in knots." };
+  if (!plain(e.planMinutes)) return { field: "plan-minutes", what: "No time yet.", expected: "Expected the minutes for the legs and the turns between them." };
+  const query: AirQuery = {};
+  let missing = putNorth({ ...e, tracks: "" }, query);
+  for (const one of planNumbers) missing = missing ?? putNumber(e, one, query);
+  if (missing) return missing;
+  if (e.aircraft.trim()) query.aircraft = e.aircraft.trim();
+  return { query };
+}
+
 /** A leg as it was written down; texts, as typed. */
 export interface TypedLeg {
   indicated: string;

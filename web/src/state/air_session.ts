@@ -5,8 +5,9 @@ import * as api from "../api/air";
 import type { AirDocument } from "../api/air_document";
 import { size } from "../words/figures";
 import { airQueryOf, type AirQuery, blankLeg, isBlank, legsCsv, type TypedLeg, typedName, typedPlace } from "./air_query";
-import { entries } from "./entries";
+import { entries, lines } from "./entries";
 import { keep, kept } from "./kept";
+import { save, stemOf } from "./save_file";
 import { about, fail, failure } from "./session";
 
 const mostBytes = 64 * 1024 * 1024;  // as much as the program reads of a flight
@@ -66,11 +67,11 @@ function flightNow(): { flight: Blob; name: string } | null {
   return legs.value.every(isBlank) ? null : { flight: new Blob([legsCsv(legs.value)], { type: "text/csv" }), name: typedName };
 }
 
-/** A refusal of this view: beside its field, a sheet's beside its button, and a typed leg by its number. */
+/** A refusal of this view: beside its field, one of a button beside that, and a typed leg by its number. */
 function failAir(trouble: unknown, otherwise: string) {
   fail(trouble, otherwise);
   const said = failure.value;
-  if (said) failure.value = { ...said, field: otherwise === "sheet" ? otherwise : said.field, where: typedPlace(said.where, legs.value) };
+  if (said) failure.value = { ...said, field: otherwise === "flight" ? said.field : otherwise, where: typedPlace(said.where, legs.value) };
 }
 
 export async function solveFlight() {
@@ -100,24 +101,30 @@ export async function solveFlight() {
   solving.value = false;
 }
 
-const stem = (answer: AirAnswer) => answer.name.replace(/\.[^.]*$/, "");
+/** What came of keeping it in the book; of one answer. */
+export const keptAs = signal<{ of: AirAnswer; words: string } | null>(null);
+export const keeping = signal(false);
 
-function save(bytes: Blob, name: string) {
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(bytes);
-  link.download = name;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+export async function keepInBook(answer: AirAnswer) {
+  failure.value = null;
+  keeping.value = true;
+  try {
+    const words = await api.keep(answer.flight, answer.name, answer.query, lines(entries.value.configuration));
+    keptAs.value = { of: answer, words };
+  } catch (trouble) {
+    failAir(trouble, "keep");
+  }
+  keeping.value = false;
 }
 
 export async function saveSheet(answer: AirAnswer, form: "pdf" | "svg", paper: string) {
   failure.value = null;
   try {
-    save(await api.sheet(form, answer.flight, answer.name, answer.query, paper), `${stem(answer)}-sheet.${form}`);
+    save(await api.sheet(form, answer.flight, answer.name, answer.query, paper), `${stemOf(answer.name)}-sheet.${form}`);
   } catch (trouble) {
     failAir(trouble, "sheet");
   }
 }
 
 export const saveNumbers = (answer: AirAnswer) =>
-  save(new Blob([answer.text], { type: "application/json" }), `${stem(answer)}-air.json`);
+  save(new Blob([answer.text], { type: "application/json" }), `${stemOf(answer.name)}-air.json`);

@@ -3,10 +3,11 @@ import { signal } from "@preact/signals";
 import type { RunStart } from "../api/run";
 import type { DisturbanceRequest, FitRequest } from "../api/types";
 import { type AirEntries, blankAir } from "./air_entries";
+import { blankCard, type CardEntries } from "./card_query";
 import { keep, kept } from "./kept";
 
 /** What is typed on the page, as it is typed. */
-export interface Entries extends AirEntries {
+export interface Entries extends AirEntries, CardEntries {
   source: "place" | "measured";
   latitude: string;
   longitude: string;
@@ -45,7 +46,7 @@ const blank: Entries = {
   source: "place", latitude: "", longitude: "", altitude: "", day: "", horizontal: "", vertical: "",
   limit: "", basis: "", motion: "auto", mounting: "", slope: "", deck: "", accel: "", headings: "",
   stationSigma: "", northSigma: "", columns: "", aircraft: "", stood: "", rigid: "",
-  noise: "", turn: "", link: "", ...blankAir,
+  noise: "", turn: "", link: "", ...blankAir, ...blankCard,
   procedure: "", marks: "8", ways: "", compasses: "standby:10", fromLink: "", loads: "", rounding: "", hold: "",
 };
 
@@ -199,6 +200,8 @@ export function fieldOf(where: string): string {
     [/--horizontal-uT|--vertical-uT|horizontal_uT|vertical_uT/, "measured"],
     [/--aircraft-heading|aircraft_heading/, "stood"],
     [/noise_uT|--noise/, "noise"], [/'turn'|--turn/, "turn"], [/--link\b|'links?'|link '/, "links"],
+    [/--tas-kt|'tas_kt'/, "plan-tas"], [/--minutes|'minutes'/, "plan-minutes"], [/--leg-minutes|leg_minutes/, "plan-leg"],
+    [/--wind-from-deg|--wind-kt|wind_from_deg|'wind_kt'/, "plan-wind"], [/--configuration|'configuration'/, "configuration"],
     [/--variation|variation_(sigma_)?deg/, "variation"], [/--tracks-are|tracks_are/, "tracks"],
     [/--(sideslip|heading-sigma|rounding|track-sigma|speed-sigma|airspeed|wind|tas-sigma|least-leg)/, "flown"],
     [/--limit/, "limit"], [/limit_(deg|basis)/, "limit"],

@@ -50,6 +50,13 @@ export function furtherOn(work: Work, news: FitNews): Work {
   return { ...work, doing: news.doing, fraction: news.fraction, done };
 }
 
+/** The same, beside that field whatever it is about. */
+export function failAt(trouble: unknown, field: string) {
+  fail(trouble, field);
+  const said = failure.value;
+  if (said) failure.value = { ...said, field };
+}
+
 export function fail(trouble: unknown, otherwise: string) {
   if (trouble instanceof DOMException && trouble.name === "AbortError") return;
   const parts = trouble instanceof api.Refused ? trouble.parts : {

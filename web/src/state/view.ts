@@ -3,13 +3,17 @@
 import { signal } from "@preact/signals";
 import { openAnswer } from "./run_session";
 import { failure, openFit, saidQuietly } from "./session";
+import { openSwing } from "./swing_session";
 
 /** Those at the top of each page, with their words there. */
 export const views = [["sensor", "Sensor fit"], ["disturbance", "Disturbance"], ["begin", "Live run"], ["air", "Air check"]] as const;
-const others = ["cockpit", "look-on", "pairing"] as const;
+const others = ["cockpit", "look-on", "pairing", "air-plan", "swing"] as const;
 export type View = (typeof views)[number][0] | (typeof others)[number];
 
 const all: readonly View[] = [...views.map(([name]) => name), ...others];
+
+/** The one at the top that it belongs to. */
+export const under = (name: View): View => (name === "air-plan" ? "air" : name === "swing" || name === "cockpit" ? "begin" : name);
 
 /** "#/disturbance/4/9", "#/sensor/4/7": the view and the answer that is meant in it. */
 export function placeIn(hash: string): { view: View; ids: string[] } {
@@ -23,6 +27,7 @@ function arrived() {
   const { view: now, ids } = placeIn(location.hash);
   view.value = now;
   const [recording, work] = ids;
+  if (now === "swing" && recording) void openSwing(recording);
   if (!recording || !work) return;
   if (now === "disturbance") void openAnswer(recording, work);
   if (now === "sensor") void openFit(recording, work);

@@ -2,15 +2,17 @@
 // The answer of the check in the air: the sentence, the next thing to do, then the evidence.
 import { useEffect, useRef } from "preact/hooks";
 import type { AirDocument } from "../api/air_document";
-import { DeviationCurve } from "../plots/deviation_curve";
+import { DeviationCurve, type Seen } from "../plots/deviation_curve";
 import { GroundVelocities } from "../plots/ground_velocities";
-import { HonestBar, Ruler } from "../plots/honest_bar";
 import { VerdictMark } from "../plots/marks";
 import { Section } from "../plots/parts";
-import { type AirAnswer, editing, outdated, saveNumbers, saveSheet } from "../state/air_session";
-import { airSentence, airspeedWords, combinationWords, comesFrom, factsOf, letters, mainSentence, nextLegs, nextLegsWords, safety, signed, windChange, windWords } from "../words/air_words";
-import { band, day, degrees, fixed, heading, minus } from "../words/figures";
+import { numbered } from "../plots/velocity_places";
+import { type AirAnswer, editing, keepInBook, keeping, keptAs, outdated, saveNumbers, saveSheet } from "../state/air_session";
+import { about } from "../state/session";
+import { airSentence, airspeedWords, combinationWords, factsOf, mainSentence, nextLegs, nextLegsWords, safety, windChange, windWords } from "../words/air_words";
+import { day, fixed, minus } from "../words/figures";
 import { AirRows } from "./air_rows";
+import { Coefficients, Largest, List } from "./deviation_parts";
 import { FailureAt } from "./failure";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { Sentence } from "./verdict_words";
@@ -33,6 +35,24 @@ function Say({ answer }: { answer: AirAnswer }) {
   );
 }
 
+/** Into the aircraft's book, once; a stale answer is solved again first. */
+function Keep({ answer }: { answer: AirAnswer }) {
+  const book = about.value?.book;
+  if (!book) return <p class="axis">To keep answers in the aircraft’s book, start the program with <code>--book NAME.qnbook</code>.</p>;
+  const kept = keptAs.value?.of === answer ? keptAs.value.words : "";
+  return (
+    <>
+      <p class="keptwords" role="status">{kept}</p>
+      {!kept && !outdated.value && (
+        <button type="button" class="choice strong" aria-disabled={keeping.value} onClick={() => { if (!keeping.value) void keepInBook(answer); }}>
+          {keeping.value ? "Writing into the book" : `Keep it in the book, ${book}`}
+        </button>
+      )}
+      <FailureAt field="keep" />
+    </>
+  );
+}
+
 function Next({ answer }: { answer: AirAnswer }) {
   const [paper, choosePaper] = usePaper();
   const next = answer.document.verdict.do_next;
@@ -44,6 +64,7 @@ function Next({ answer }: { answer: AirAnswer }) {
         <button type="button" class="press" onClick={() => void saveSheet(answer, "pdf", paper)}>Save the sheet</button>
         <button type="button" class="choice" onClick={() => { editing.value = true; }}>Solve again</button>
       </div>
+      <Keep answer={answer} />
       <FailureAt field="sheet" />
       <div class="also">
         <PaperChoice paper={paper} choose={choosePaper} />
@@ -75,54 +96,6 @@ function TwoLegs({ document }: { document: AirDocument }) {
   );
 }
 
-function Largest({ document }: { document: AirDocument }) {
-  const { worst_95_deg: range, worst_deviation_deg: estimate, worst_at_deg, verdict } = document;
-  if (!range || estimate === null) return null;
-  const limit = verdict.limit_deg;
-  const most = Math.max(range[1], (limit ?? 0) * 1.15, 0.1) * 1.04;
-  const own = verdict.limit_basis?.includes("your own") ?? false;
-  return (
-    <Section title="Largest deviation" note="degrees · solid: at least · hatched: 95 % band">
-      <div class="bars" role="group" aria-label="Largest deviation over all headings, against the limit">
-        <Ruler top most={most} limit={limit} name={limit === null ? "" : `${own ? "your own limit" : "limit"} ${degrees(limit)}`} />
-        <div class="row judged">
-          <span class="name"><b>In the air</b><span class="why">on {heading(worst_at_deg ?? 0)} indicated</span></span>
-          <span class="cell"><HonestBar range={range} tone={verdict.state} most={most} limit={limit} estimate={estimate} /></span>
-          <span class="figs"><span class="est">{degrees(estimate)}</span><span class="band">{band(range, "°")}</span></span>
-          <span class="verdict">{limit !== null && <VerdictMark state={verdict.state} />}</span>
-        </div>
-        <Ruler top={false} most={most} limit={null} name="" />
-      </div>
-      {limit !== null && verdict.limit_basis && <p class="axis basis">Limit {degrees(limit)}: {verdict.limit_basis}.</p>}
-    </Section>
-  );
-}
-
-function Coefficients({ document }: { document: AirDocument }) {
-  const combination = combinationWords(document);
-  return (
-    <Section title="Coefficients" note={document.model.exact ? "exact, times 57.3" : "degrees"}>
-      <table class="letters">
-        <thead><tr><th scope="col"><span class="unseen">coefficient</span></th><th scope="col">estimate</th><th scope="col">1 sigma</th><th scope="col">95 % band</th></tr></thead>
-        <tbody>{letters.map((letter) => {
-          const value = document.coefficients_deg[letter];
-          const range = document.coefficients_95_deg[letter];
-          const sigma = document.sigma_deg[letter];
-          return (
-            <tr>
-              <th scope="row">{letter}<span class="why">{comesFrom[letter]}</span></th>
-              {value === null || range === null || sigma === null ? <td colSpan={3} class="two">not told by this flight</td> : (
-                <><td>{signed(value, 1)}</td><td>{fixed(sigma, 1)}</td><td>{signed(range[0], 1)} to {signed(range[1], 1)}</td></>
-              )}
-            </tr>
-          );
-        })}</tbody>
-      </table>
-      {combination && <p class="small basis">{combination}</p>}
-    </Section>
-  );
-}
-
 function WindAndAirspeed({ document }: { document: AirDocument }) {
   const sigma = document.wind_sigma_kt;
   const change = windChange(document);
@@ -137,9 +110,18 @@ function WindAndAirspeed({ document }: { document: AirDocument }) {
   );
 }
 
-function List({ title, items }: { title: string; items: string[] }) {
-  if (!items.length) return null;
-  return <Section title={title}><ul class="plain">{items.map((item) => <li>{airSentence(item)}</li>)}</ul></Section>;
+function Curve({ document }: { document: AirDocument }) {
+  const seen = numbered(document).flatMap((one): Seen[] => {
+    const { indicated_deg, observed_deviation_deg: deviation_deg } = one.leg;
+    const known = typeof indicated_deg === "number" && typeof deviation_deg === "number";
+    return known ? [{ indicated_deg, deviation_deg, odd: one.use === "used" ? "" : `leg ${one.name}` }] : [];
+  });
+  const worst = document.worst_deviation_deg === null ? null : { deviation_deg: document.worst_deviation_deg, at_deg: document.worst_at_deg ?? 0 };
+  return (
+    <Section title="Deviation over heading" note="degrees, east positive · ○ a leg · fill: 95 % band">
+      <DeviationCurve curve={document.curve} seen={seen} limit={document.verdict.limit_deg} worst={worst} />
+    </Section>
+  );
 }
 
 export function AirAnswerView({ answer }: { answer: AirAnswer }) {
@@ -157,15 +139,17 @@ export function AirAnswerView({ answer }: { answer: AirAnswer }) {
         </div>
         <div class="a2">
           {document.wind_kt === null && <AirRows document={document} />}
-          <Largest document={document} />
-          {document.curve.length > 0 && (
-            <Section title="Deviation over heading" note="degrees, east positive · ○ a leg · fill: 95 % band"><DeviationCurve document={document} /></Section>
-          )}
+          <Largest of={document} name="In the air" />
+          {document.curve.length > 0 && <Curve document={document} />}
         </div>
       </div>
       <div class="grid2 air">
         <div class="a1">
-          {document.wind_kt !== null && <Coefficients document={document} />}
+          {document.wind_kt !== null && (
+            <Coefficients of={document} exact={document.model.exact} not="not told by this flight">
+              {combinationWords(document) && <p class="small basis">{combinationWords(document)}</p>}
+            </Coefficients>
+          )}
           <List title="Look at" items={document.remarks} />
           <List title="What this flight cannot prove" items={document.cannot_prove} />
         </div>

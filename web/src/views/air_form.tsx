@@ -1,44 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 import { useEffect, useState } from "preact/hooks";
 import { air, editing, solveFlight, solving } from "../state/air_session";
-import { enter, entries } from "../state/entries";
-import { failure } from "../state/session";
+import { about, failure } from "../state/session";
 import { Flight } from "./air_flight";
 import { FailureAt } from "./failure";
-import { Entry, Pick } from "./field";
-
-/** What makes true tracks and magnetic headings one. */
-function Variation() {
-  const place = entries.value.north === "place";
-  return (
-    <fieldset class="group">
-      <legend>The variation</legend>
-      <div class="either">
-        <label><input type="radio" name="north" checked={!place} onChange={() => enter({ north: "variation" })} /> As I know it</label>
-        <label><input type="radio" name="north" checked={place} onChange={() => enter({ north: "place" })} /> From place and day</label>
-      </div>
-      {place ? (
-        <>
-          <div class="pair">
-            <Entry name="latitude" label="Latitude, °" mode="text" field="place" hint="south with a minus" />
-            <Entry name="longitude" label="Longitude, °" mode="text" field="place" hint="west with a minus" />
-          </div>
-          <FailureAt field="place" />
-          <div class="pair"><Entry name="day" label="Day of the flight" date field="day" /></div>
-          <FailureAt field="day" />
-        </>
-      ) : (
-        <div class="pair">
-          <Entry name="variation" label="Variation, °" mode="text" field="variation" hint="west with a minus; empty: A cannot be told" />
-          <Pick name="tracks" label="Tracks are" field="tracks" options={[["", "true"], ["magnetic", "magnetic"]]} />
-        </div>
-      )}
-      {place && <div class="pair"><Pick name="tracks" label="Tracks are" field="tracks" options={[["", "true"], ["magnetic", "magnetic"]]} /></div>}
-      <FailureAt field="variation" />
-      <FailureAt field="tracks" />
-    </fieldset>
-  );
-}
+import { Entry } from "./field";
+import { Variation } from "./variation_entry";
 
 function More() {
   const [open, setOpen] = useState(false);
@@ -51,6 +18,7 @@ function More() {
         <FailureAt field="flown" />
         <Entry name="airBasis" label="Where the limit comes from" field="limit" hint="empty: your own limit" />
         <Entry name="aircraft" label="Aircraft, for the sheet" />
+        {about.value?.book && <Entry name="configuration" label="What stood how, for the book" example="engine=running; canopy=closed" hint="several with ;" />}
         <p class="axis entry wide">How well it was flown and measured, each as 1 sigma. What stays empty is assumed, and the answer says how.</p>
         <Entry name="sideslip" label="Constant sideslip, °" mode="decimal" field="flown" hint="ball off centre; all of it in A; empty: 1" />
         <Entry name="variationSigma" label="Variation, °" mode="decimal" field="variation" hint="empty: 0.5; with a place the model’s" />
@@ -69,22 +37,24 @@ function More() {
 }
 
 export function AirForm() {
-  const busy = solving.value;
+  const looksOn = about.value?.you === "look_on";
+  const busy = solving.value || looksOn;
   return (
     <form class="slip form" noValidate aria-label="The flight and where north was"
       onSubmit={(event) => { event.preventDefault(); if (!busy) void solveFlight(); }}>
       <h2>{air.value ? "Solve again, or another flight" : "The flight"}</h2>
       <Flight />
-      <Variation />
+      <Variation tracks />
       <div class="pair"><Entry name="airLimit" label="Limit of the display, °" mode="decimal" field="limit" hint="the largest deviation you accept" /></div>
       <FailureAt field="limit" />
       <More />
       <FailureAt field="" />
+      {looksOn && <p class="quiet">This device looks on. A flight is solved on the host, or on a device that leads.</p>}
       <div class="acts">
-        <button type="submit" class="press" aria-disabled={busy}>{busy ? "Solving" : "Solve the flight"}</button>
+        <button type="submit" class="press" aria-disabled={busy}>{solving.value ? "Solving" : "Solve the flight"}</button>
         {air.value && <button type="button" class="choice" onClick={() => { editing.value = false; }}>Back to the answer</button>}
       </div>
-      <p class="axis">The flight stays on this machine, and nothing of it is kept.</p>
+      <p class="axis">The flight stays on this machine, and nothing of it is kept{about.value?.book ? ` until you put the answer into ${about.value.book}` : ""}.</p>
     </form>
   );
 }

@@ -33,6 +33,7 @@ function Empty() {
     <div class="empty">
       <h1>Fly a few legs in smooth air, and see whether the heading agrees with the track.</h1>
       <p class="two">Four legs, 90 degrees apart, tell wind, airspeed and most of the deviation together; eight tell it all. Bring the log of the flight, or type what was written down.</p>
+      <p class="two"><a href="#/air-plan">Not flown yet? Plan the legs</a></p>
       <ul class="plain safety">{safety.map((line) => <li>{line}</li>)}</ul>
       {!(source.value === "file" && flightFile.value) && <Outline />}
     </div>

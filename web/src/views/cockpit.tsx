@@ -14,7 +14,7 @@ import type { Moment } from "../state/run_clock";
 import { listenForTouch, sayAgain, sayNow } from "../state/voice";
 import { ratesWords, underMain, waitLeft, waitPieces } from "../words/live_words";
 import { Chooser } from "./cockpit_choose";
-import { NoRun, Over } from "./cockpit_ends";
+import { NoRun, Over, SwingEnd } from "./cockpit_ends";
 import { PauseChoices } from "./cockpit_pause";
 import { Strip } from "./cockpit_strip";
 import { Words } from "./cockpit_words";
@@ -163,6 +163,7 @@ export function Cockpit() {
   useEffect(() => { document.title = run ? `Step ${run.step} of ${run.steps} · Quietnorth` : "Live run · Quietnorth"; }, [run?.step, run?.steps]);
   if (!run) return <NoRun />;
   if (run.you === "look_on") return <LookOn run={run} />;
+  if (run.phase === "over" && run.answer?.swing_id) return <SwingEnd id={run.answer.swing_id} />;
   isAsked(run);
   const rest = !run.must_acknowledge && run.phase !== "over";
   return (

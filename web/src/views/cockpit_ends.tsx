@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // Before there is a run, and after it.
+import { useEffect } from "preact/hooks";
 import type { Shown } from "../state/after_taps";
 import { link } from "../state/live";
 import { keptCount } from "../state/outbox";
 import { keptWords } from "../words/live_words";
 import { sentence } from "../words/figures";
 import { VerdictMark } from "../plots/marks";
+import { openSwing } from "../state/swing_session";
+import { Foot, Top } from "./frame";
+import { SwingPage, swingTitle } from "./swing_answer";
 import type { VerdictState } from "../api/fit_document";
 
 const isVerdict = (word: string): word is VerdictState => ["within", "over", "unproven"].includes(word);
@@ -31,6 +35,20 @@ export function Over({ run }: { run: Shown }) {
       )}
       <a class="choice" href="#/begin">Another run, or go on with one</a>
     </div>
+  );
+}
+
+/** The whole answer of a swing, where the run was: nobody has to look for it. */
+export function SwingEnd({ id }: { id: string }) {
+  useEffect(() => { void openSwing(id); }, [id]);
+  const title = swingTitle();
+  useEffect(() => { document.title = title; }, [title]);
+  return (
+    <>
+      <Top />
+      <main id="main"><SwingPage /></main>
+      <Foot />
+    </>
   );
 }
 

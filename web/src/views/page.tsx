@@ -1,53 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 import { useEffect } from "preact/hooks";
-import { onHost } from "../api/client";
 import type { Recording } from "../api/types";
 import { FieldTrace } from "../plots/field_trace";
 import { Inks, VerdictMark } from "../plots/marks";
 import { Section, Stretch, W } from "../plots/parts";
-import { about, type Answer, answer, editing, outdated, recording } from "../state/session";
+import { type Answer, answer, editing, outdated, recording } from "../state/session";
 import { editing as runEditing, run } from "../state/run_session";
-import { choose, theme, themes } from "../state/theme";
-import { view, views } from "../state/view";
+import { view } from "../state/view";
 import { capital } from "../words/figures";
 import { AirPage, airTitle } from "./air_page";
+import { AirPlanPage } from "./air_plan_page";
 import { AnswerView } from "./answer";
 import { BeginPage } from "./begin_page";
 import { Cockpit } from "./cockpit";
 import { Form } from "./form";
+import { Foot, Top } from "./frame";
 import { LookOnPage } from "./look_on";
 import { PairingPage } from "./pairing_page";
 import { RunPage } from "./run_page";
+import { SwingPage, swingTitle } from "./swing_answer";
 import { Sentence } from "./verdict_words";
-
-function Top() {
-  return (
-    <header class="top">
-      <div>
-        <a class="name" href="/"><svg width="16" height="20" viewBox="0 0 16 20" aria-hidden="true"><use href="#i-north" /></svg>Quietnorth</a>
-        <nav aria-label="Pages">
-          {views.map(([name, words]) => <a href={`#${name}`} {...(view.value === name ? { "aria-current": "page" as const } : {})}>{words}</a>)}
-        </nav>
-      </div>
-    </header>
-  );
-}
-
-function Foot() {
-  const where = onHost ? "on this machine only" : "from the host alone";
-  return (
-    <footer class="foot">
-      <div>
-        <span>{about.value ? `Version ${about.value.version} · ${where}` : capital(where)} · not for navigation until verified in flight</span>
-        <span class="themes" role="group" aria-label="Light">
-          {themes.map((name) => (
-            <button type="button" class="link" aria-pressed={theme.value === name} onClick={() => choose(name)}>{capital(name)}</button>
-          ))}
-        </span>
-      </div>
-    </footer>
-  );
-}
 
 /** The outline of the answer: bars against a limit, and the error over heading. */
 function Outline() {
@@ -106,6 +78,8 @@ function SensorPage() {
 function titleOf(): string {
   if (view.value === "begin") return "A live run · Quietnorth";
   if (view.value === "air") return airTitle();
+  if (view.value === "air-plan") return "The legs to fly · Quietnorth";
+  if (view.value === "swing") return swingTitle();
   if (view.value === "pairing") return "Other devices · Quietnorth";
   const sensor = view.value === "sensor";
   const shown = sensor ? (editing.value ? null : answer.value) : runEditing.value ? null : run.value;
@@ -116,6 +90,8 @@ function titleOf(): string {
 function Shown() {
   switch (view.value) {
     case "air": return <AirPage />;
+    case "air-plan": return <AirPlanPage />;
+    case "swing": return <SwingPage />;
     case "begin": return <BeginPage />;
     case "pairing": return <PairingPage />;
     case "disturbance": return <RunPage />;

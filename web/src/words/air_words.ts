@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The words of the check in the air, as the sheet has them.
-import type { AirDocument, AirLeg, Letter } from "../api/air_document";
+import type { AirDocument, AirLeg } from "../api/air_document";
+import type { Letter } from "../api/deviation_document";
 import { band, capital, clock, fixed, heading, sentence } from "./figures";
 
 /** The program's sentences with signs in place of their letters. */

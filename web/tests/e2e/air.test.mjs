@@ -13,9 +13,11 @@ let variation;
 const command = (...words) => execFileSync(process.env.QN_PROGRAM, ["air", ...words]);
 const { folder, on, saved } = onStage({
   make: (folder) => {
+    execFileSync(process.env.QN_PROGRAM, ["book", "new", join(folder, "brindle.qnbook"), "--aircraft", "Brindle"]);
     command("simulate", "--seed", "4", "--out", join(folder, "flight"));
-    variation = JSON.parse(readFileSync(flight("truth.json"), "utf8")).variation_deg.toFixed(1);
+    variation = JSON.parse(readFileSync(join(folder, "flight", "truth.json"), "utf8")).variation_deg.toFixed(1);
   },
+  serve: (folder) => ["--book", join(folder, "brindle.qnbook")],
   arrive: async (page) => {
     await page.getByRole("link", { name: "Air check" }).click();
     await page.getByRole("heading", { name: "The flight", exact: true }).waitFor();
@@ -63,6 +65,13 @@ test("a flight is brought, read and saved: the numbers are the command's, byte f
   command("solve", flight("flight.csv"), "--variation-deg", variation, "--limit-deg", "5", "--sheet", join(folder, "own.pdf"));
   assert.ok(sheet.bytes.equals(readFileSync(join(folder, "own.pdf"))), "the sheet is the command's");
   assert.match((await saved(page, press(page, "Sheet as a drawing (SVG)"))).bytes.toString(), /<svg/);
+
+  // Into the book, as the command would: the same finding, and the button is gone with it.
+  await press(page, "Keep it in the book, brindle.qnbook").click();
+  await page.getByText("Kept as finding 1 of brindle.qnbook.").waitFor();
+  assert.equal(await press(page, "Keep it in the book").count(), 0);
+  const book = JSON.parse(execFileSync(process.env.QN_PROGRAM, ["book", "show", join(folder, "brindle.qnbook"), "--json"]));
+  assert.deepEqual(book.findings.map((one) => [one.command, one.verdict, one.sentence]), [["air solve", document.verdict.state, document.sentence]]);
 
   await page.getByRole("button", { name: "Solve again" }).click();
   await page.getByLabel("Limit of the display, °").fill("20");
@@ -126,6 +135,35 @@ test("two opposite legs: what cannot be told is said, and nothing is drawn of it
   assert.equal(await page.locator(".velocities .airspeed").count(), 0);
   assert.equal(await page.getByRole("heading", { name: "Coefficients" }).count(), 0);
   await lookAt(page, "two opposite legs");
+}));
+
+test("the legs are planned on the phone, stay there without the program, and are printed", () => on({ width: 360, height: 640, refusals: true }, async (page) => {
+  await page.getByRole("link", { name: "Not flown yet? Plan the legs" }).click();
+  await press(page, "Find the legs").click();
+  await page.getByRole("alert").getByText("No airspeed yet.").waitFor();
+  await page.getByLabel("True airspeed, kt").fill("100");
+  await page.getByLabel("Minutes for the legs").fill("5");
+  await page.getByLabel("Wind from, ° true").fill("240");
+  await page.getByLabel("Wind, kt", { exact: true }).fill("15");
+  await page.getByLabel("Variation, °", { exact: true }).fill("2");
+  await press(page, "Find the legs").click();
+  await page.getByRole("alert").getByText(/5 minutes are not enough/).waitFor();
+  await lookAt(page, "a plan refused at 360");
+  await page.getByLabel("Minutes for the legs").fill("24");
+  await press(page, "Find the legs").click();
+  await page.locator(".planned").waitFor();
+  const options = ["--tas-kt", "100", "--minutes", "24", "--wind-from-deg", "240", "--wind-kt", "15", "--variation-deg", "2"];
+  const plan = JSON.parse(command("plan", ...options, "--json"));
+  assert.deepEqual(await page.locator(".planned .fly-heading").allInnerTexts(), plan.legs.map((leg) => String(Math.round(leg.indicated_deg) % 360).padStart(3, "0")));
+  for (const caution of plan.cautions) await page.getByText(caution.replaceAll("'", "’"), { exact: true }).waitFor();
+  const places = await page.locator(".cautions, .planned").evaluateAll((all) => all.map((one) => one.getBoundingClientRect().top));
+  assert.ok(places[0] < places[1], "the cautions stand before the legs");
+  await lookAt(page, "a plan at 360");
+  const sheet = await saved(page, page.getByRole("link", { name: "Save the sheet" }));
+  command("plan", ...options, "--sheet", join(folder, "plan.pdf"));
+  assert.ok(sheet.bytes.equals(readFileSync(join(folder, "plan.pdf"))), "the sheet is the command's");
+  await page.reload();
+  await page.locator(".planned").waitFor();  // as on the way to the aircraft, from the browser's own keeping
 }));
 
 for (const [theme, width, height] of [["paper", 1366, 768], ["sun", 820, 1180], ["night", 360, 740]]) {

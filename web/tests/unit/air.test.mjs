@@ -33,6 +33,18 @@ test("every key that is asked with stands in the contract, and every entry has i
   assert.deepEqual([...asked].sort(), [...known].sort());
 });
 
+test("a plan asks with keys of the contract; airspeed and minutes are needed, and what is beside them said", () => {
+  const known = parse(readFileSync(contractPath(), "utf8")).paths["/api/air/plan"].get.parameters.map((one) => one.name);
+  const flown = { ...blank, planTas: "95", planMinutes: "24,5", planWindFrom: "240", planWind: "15", planLeg: "3", variation: "−2", aircraft: " Brindle ", tracks: "magnetic", sideslip: "4" };
+  const { query } = q.planQueryOf(flown);
+  assert.deepEqual(query, { variation_deg: "-2", tas_kt: "95", minutes: "24.5", wind_from_deg: "240", wind_kt: "15", leg_minutes: "3", aircraft: "Brindle" });
+  for (const key of Object.keys(query)) assert.ok(known.includes(key), key);
+  assert.equal(q.planQueryOf({ ...flown, planTas: "" }).field, "plan-tas");
+  assert.equal(q.planQueryOf({ ...flown, planMinutes: " " }).field, "plan-minutes");
+  assert.equal(q.planQueryOf({ ...flown, planWind: "much" }).field, "plan-wind");
+  assert.equal(q.planQueryOf({ ...flown, north: "place" }).field, "place");
+});
+
 test("numbers as people type them; nothing typed asks nothing; what is no number is said at its field", () => {
   assert.deepEqual(ask({}), { query: {} });
   assert.deepEqual(ask({ variation: "−3,5", airLimit: "+5", tracks: "magnetic" }), { query: { tracks_are: "magnetic", variation_deg: "-3.5", limit_deg: "5" } });
@@ -55,7 +67,7 @@ test("legs that are typed become the file that they would be", () => {
 test("a refusal of an option goes beside its field", async () => {
   const { fieldOf } = await load("state/entries.ts");
   for (const [where, field] of [["option --variation-deg", "variation"], ["request, key 'variation_sigma_deg'", "variation"], ["option --tracks-are", "tracks"],
-    ["option --limit-deg", "limit"], ["option --least-leg-s", "flown"], ["option --wind-change-kt-per-hour", "flown"], ["option --at", "place"], ["flight.csv, line 3", ""]]) {
+    ["option --limit-deg", "limit"], ["option --least-leg-s", "flown"], ["option --tas-kt", "plan-tas"], ["option --minutes", "plan-minutes"], ["option --wind-kt", "plan-wind"], ["option --wind-sigma-kt", "flown"], ["request, key 'leg_minutes'", "plan-leg"], ["option --wind-change-kt-per-hour", "flown"], ["option --at", "place"], ["flight.csv, line 3", ""]]) {
     assert.equal(fieldOf(where), field, where);
   }
 });
