@@ -3,18 +3,17 @@
 import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { before, test } from "node:test";
+import { test } from "node:test";
 import { lookAt } from "./eyes.mjs";
 import { bring, enterPlace, onStage, solve, tumbleLog } from "./stage.mjs";
 
 const widths = [[360, 740], [820, 1180], [1366, 768]];
-const stage = onStage();
-const { folder, on, saved } = stage;
 let log;
-
-before(async () => {
-  const earth = await (await fetch(`${stage.address}api/earth?at=47.05,8.3&on=2026-05-14`)).json();
-  log = tumbleLog(folder, earth.H_uT, earth.Z_uT);
+const { folder, on, saved } = onStage({
+  ready: async (stage) => {
+    const earth = await (await fetch(`${stage.address}api/earth?at=47.05,8.3&on=2026-05-14`)).json();
+    log = tumbleLog(stage.folder, earth.H_uT, earth.Z_uT);
+  },
 });
 
 test("a recording is brought, solved and saved", () => on({}, async (page) => {

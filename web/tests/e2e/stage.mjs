@@ -80,9 +80,10 @@ export async function openPage(context, address, { width = 1366, height = 768, t
  *
  * make    what must be there before the program starts; given the folder
  * serve   further options of `serve`; given the folder
+ * ready   what is asked of the program before the first test; given the stage
  * arrive  what brings a fresh page to where the tests begin
  */
-export function onStage({ make = () => {}, serve = () => [], arrive = async () => {} } = {}) {
+export function onStage({ make = () => {}, serve = () => [], ready = async () => {}, arrive = async () => {} } = {}) {
   const folder = mkdtempSync(join(tmpdir(), "quietnorth-e2e-"));
   const stage = {
     folder,
@@ -112,6 +113,7 @@ export function onStage({ make = () => {}, serve = () => [], arrive = async () =
     await make(folder);
     [program, browser] = await Promise.all([startProgram(serve(folder)), startBrowser()]);
     Object.assign(stage, { address: program.address, context: browser.context });
+    await ready(stage);
   });
   after(async () => {
     await browser?.stop();
