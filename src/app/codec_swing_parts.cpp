@@ -25,6 +25,7 @@ SwingJson swing_source(const SwingSource& document) {
   return {{"file", document.stations_name},
           {"sha256", document.stations_sha256},
           {"readings", document.readings},
+          {"left_out_deg", document.left_out_deg},
           {"stations_are", document.stations_true ? "true" : "magnetic"},
           {"variation_deg",
            document.variation_deg ? SwingJson(*document.variation_deg) : SwingJson(nullptr)}};

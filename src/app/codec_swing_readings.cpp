@@ -7,6 +7,7 @@
 #include <limits>
 #include <memory>
 #include <numbers>
+#include <set>
 
 #include "acquire/byte_source.h"
 #include "app/csv_quantity.h"
@@ -199,19 +200,29 @@ Result<SwingFile> file_of(const CsvTable& table, const SwingFileOptions& options
   if (!columns) return columns.error();
   SwingFile out;
   out.from_deviations = columns.value().deviation.has_value();
+  std::vector<double> empty_deg;  // marks of rows without a reading
+  std::set<double> read_deg;
   for (std::size_t row = 0; row < table.rows().size(); ++row) {
     const auto headings = headings_at(table, row, columns.value(), options);
     if (!headings) return headings.error();
     if (!headings.value()) {
       ++out.without_reading;
+      // Of a reading alone nobody knows which mark it was.
+      if (const auto mark = heading_at(table, row, columns.value().station); mark && mark.value()) {
+        empty_deg.push_back(*mark.value());
+      }
       continue;
     }
     auto reading = beside_headings(table, row, columns.value());
     if (!reading) return reading.error();
+    read_deg.insert(headings.value()->station_deg);
     reading.value().station_deg =
         wrap_360_deg(headings.value()->station_deg - options.subtract_variation_deg.value_or(0.0));
     reading.value().indicated_deg = headings.value()->indicated_deg;
     out.readings.push_back(std::move(reading).value());
+  }
+  for (const double mark_deg : empty_deg) {
+    if (read_deg.insert(mark_deg).second) out.left_out_deg.push_back(mark_deg);
   }
   if (!out.readings.empty()) return out;
   return Error{ErrorKind::BadInput, "there is no reading in the file", table.name(),

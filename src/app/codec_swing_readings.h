@@ -25,7 +25,9 @@ struct SwingFileOptions {
 struct SwingFile {
   std::vector<SwingReading> readings;
   std::size_t without_reading = 0;  ///< rows whose reading is empty
-  bool from_deviations = false;     ///< there was a column deviation_deg and it was used
+  /// Marks of such rows on which nothing was read in any other row, as the file has them.
+  std::vector<double> left_out_deg;
+  bool from_deviations = false;  ///< there was a column deviation_deg and it was used
 };
 
 /// Reads a stations file (docs/formats/stations.md) with what the compasses showed: station_deg and

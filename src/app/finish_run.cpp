@@ -94,6 +94,8 @@ Result<Done> work_out_swing(FindingBook& findings, const RunSetup& setup,
   if (!document) return document.error();
   out.verdict = to_word(worst_state(document.value().swing));
   out.sentence = document.value().swing.sentence;
+  const std::vector<double>& left_out_deg = document.value().source.left_out_deg;
+  if (!left_out_deg.empty()) out.sentence += "\n" + left_out_words(left_out_deg);
   out.all_within = every_verdict_within(document.value().swing);
   if (auto kept = keep(findings, request, document.value(), out); !kept) return kept;
   out.swing = std::move(document).value();

@@ -84,6 +84,7 @@ Json lasting(const RunView& view) {
             {"must_acknowledge", p.must_acknowledge},
             {"main", button_of(p.main)},
             {"second", button_of(p.second)},
+            {"leave_out", button_of(p.leave_out)},
             {"members", p.members},
             {"held", p.held},
             {"noticed", p.noticed},

@@ -13,6 +13,7 @@
 #include "app/file_digest.h"
 #include "app/place.h"
 #include "app/version.h"
+#include "procedure/run_turning.h"
 
 namespace qn {
 namespace {
@@ -143,10 +144,20 @@ std::vector<std::string> how_read(const SwingFile& file, const North& north,
     out.push_back(fmt::format("{} row{} without a reading left out.", file.without_reading,
                               file.without_reading == 1 ? "" : "s"));
   }
+  if (!file.left_out_deg.empty()) out.push_back(left_out_words(file.left_out_deg));
   return out;
 }
 
 }  // namespace
+
+std::string left_out_words(const std::vector<double>& marks_deg) {
+  std::string names;
+  for (const double deg : marks_deg) {
+    names += (names.empty() ? "" : ", ") + run::station_name(deg);
+  }
+  return fmt::format("Nothing was read on {}: {} left out.", names,
+                     marks_deg.size() == 1 ? "that mark is" : "those marks are");
+}
 
 Result<SwingOptions> swing_options_of(const SwingRequest& request) {
   const auto north = north_of(request);
@@ -177,6 +188,7 @@ Result<SwingInput> read_swing_input(const SwingRequest& request) {
   if (!digest) return digest.error();
   from.stations_sha256 = std::move(digest).value();
   from.readings = file.value().readings.size();
+  from.left_out_deg = file.value().left_out_deg;
   from.how_read = how_read(file.value(), north.value(), sign.value());
   from.stations_true = north.value().stations_true;
   from.variation_deg = north.value().variation_deg;

@@ -36,6 +36,7 @@ struct SwingSource {
   bool stations_true = false;
   std::optional<double> variation_deg;
   std::size_t readings = 0;
+  std::vector<double> left_out_deg;   ///< marks on which nothing was read, as the file has them
   std::vector<std::string> how_read;  ///< sentences: signs, north, rows left out
 };
 
@@ -49,6 +50,9 @@ struct SwingInput {
 ///
 /// errors  OutOfRange naming an option; BadInput naming file, line and column
 Result<SwingInput> read_swing_input(const SwingRequest& request);
+
+/// The sentence that says which marks were left out.
+std::string left_out_words(const std::vector<double>& marks_deg);
 
 /// The options alone: what the readings are taken with.
 /// errors  OutOfRange naming an option

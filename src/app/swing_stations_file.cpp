@@ -5,6 +5,7 @@
 
 #include "app/finish_run.h"
 #include "procedure/run_swing.h"
+#include "procedure/run_turning.h"
 
 namespace qn {
 namespace {
@@ -33,6 +34,22 @@ std::string read_again(const run::State& state) {
   return text;
 }
 
+/// Marks of the plan that were passed by, or left without any reading, in the order of the plan.
+std::vector<std::string> marks_left_out(const run::State& state) {
+  std::vector<std::string> out;
+  const auto reads = run::kept_reads(state);
+  for (const run::Todo& todo : state.todo) {
+    const std::string& mark = state.plan->steps[todo.step].device;
+    const bool absent =
+        std::find(state.absent.begin(), state.absent.end(), mark) != state.absent.end();
+    const bool read = std::any_of(reads.begin(), reads.end(),
+                                  [&](const run::Read* r) { return r->step == mark; });
+    const bool known = std::find(out.begin(), out.end(), mark) != out.end();
+    if ((absent || todo.done) && !read && !known) out.push_back(mark);
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string swing_stations_csv(const run::State& state) {
@@ -45,6 +62,10 @@ std::string swing_stations_csv(const run::State& state) {
     csv += fmt::format("{},{},{},{},{}", r.station_deg, turn_word(r.turn), r.repeat, r.compass,
                        r.indicated_deg);
     csv += loads ? "," + r.loads + "\n" : "\n";
+  }
+  // A row without a reading: the solution says that nothing was read there.
+  for (const std::string& mark : marks_left_out(state)) {
+    csv += fmt::format("{},,,,{}\n", *run::station_of(mark), loads ? "," : "");
   }
   return csv;
 }

@@ -89,6 +89,8 @@ Result<TypedAnswer> typed_answer(const std::string& typed, const RunView& view, 
   } else if (line == "2") {
     if (!p.second) return not_understood(line, "there is no second answer at present");
     out.answer = of(*p.second, now_s);
+  } else if (line == "none" && p.leave_out) {
+    out.answer = of(*p.leave_out, now_s);
   } else if (const auto kind = plain_word(line)) {
     out.answer = RunAnswer{"", *kind, now_s, {}, {}};
   } else if (const auto ago = after(line, "ago")) {
@@ -129,6 +131,7 @@ std::string prompt_text(const RunView& view) {
   if (!p.noticed.empty()) text += folded("Noticed: " + p.noticed) + "\n";
   if (p.number) text += fmt::format("  NUMBER {}\n", p.number->say);
   if (p.main) text += fmt::format("  Enter  {}\n", p.main->label);
+  if (p.leave_out) text += fmt::format("  none   {}\n", p.leave_out->label);
   // Where a number is asked for, 2 is one.
   if (p.second)
     text += fmt::format("  {:<6} {}\n", p.number && !p.main ? "no" : "2", p.second->label);

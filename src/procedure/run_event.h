@@ -12,7 +12,7 @@ enum class EventKind {
   // by the operator
   tap,             ///< what was asked for is done; `at_s` is when
   not_yet,         ///< it is not done, or what was offered was not it
-  no_such_device,  ///< the aircraft has none of what was asked for
+  no_such_device,  ///< the aircraft has none of what was asked for, or cannot stand on that mark
   another,         ///< `device` (and `state`) was worked in its place, at `at_s`
   again,           ///< this visit, or the last one, shall be repeated later
   pause,
@@ -51,8 +51,8 @@ struct Event {
   double time_s = 0.0;  ///< of the recording, when it was said
   EventKind kind = EventKind::reached;
   double at_s = 0.0;  ///< the moment that is meant; never after time_s
-  /// Of `another`: what was worked in its place. Of a tap: what it is meant for, or empty; a tap
-  /// for something that is no longer asked for changes nothing.
+  /// Of `another`: what was worked in its place. Of a tap, and of `no_such_device`: what it is
+  /// meant for, or empty; one for something that is no longer asked for changes nothing.
   std::string device;
   std::string state;  ///< of `another` empty: its working state
   std::string key;    ///< the same key twice is one event; empty: none

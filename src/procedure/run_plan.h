@@ -39,6 +39,7 @@ struct Step {
   std::string caution;                   ///< shown again before this step; empty: not
   std::size_t group = 0;                 ///< steps that share a caution; 0: none
   bool optional = false;                 ///< the aircraft may not have it
+  bool place = false;                    ///< a mark on the ground, which may be one of no use
   bool listens = true;                   ///< a change in the field during the wait means something
   bool offers = true;                    ///< a change before the tap: it may have been this step
   std::vector<Helper> helpers;           ///< in the order in which they are switched on

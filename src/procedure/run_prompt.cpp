@@ -92,6 +92,10 @@ void ask(const State& s, double now_s, Prompt& prompt) {
     prompt.members = s.step().members;
     prompt.caution = s.step().caution;
   }
+  if (act.kind == Act::Kind::work && s.at < s.todo.size() && s.step().place) {
+    prompt.leave_out =
+        Answer{"This mark cannot be used", EventKind::no_such_device, 0.0, act.device, act.state};
+  }
   const bool going = act.kind == Act::Kind::work || act.kind == Act::Kind::helper_on;
   const bool maybe_absent = going && s.at < s.todo.size() && s.step().offers &&
                             (s.step().optional || now_s - s.asked_s > 40.0);

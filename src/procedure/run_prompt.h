@@ -40,6 +40,8 @@ struct Prompt {
   bool must_acknowledge = false;  ///< nothing goes on before it was
   std::optional<Answer> main;     ///< none: nothing to do but wait
   std::optional<Answer> second;   ///< the second most likely
+  /// The mark that is asked for cannot be used: the run goes on without it.
+  std::optional<Answer> leave_out;
   std::optional<AskedNumber> number;
   std::vector<std::string> members;  ///< of a set that is switched at once
   std::string held;                  ///< why the last wait was over; empty: it is not, or was none

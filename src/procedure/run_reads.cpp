@@ -137,6 +137,7 @@ void doubted(State& s, const Event& event) {
 
 void wanted(State& s, const Event& event) {
   const Plan& plan = *s.plan;
+  if (is_absent(s, event.device)) return;
   for (std::size_t i = 0; i < plan.steps.size(); ++i) {
     if (plan.steps[i].device != event.device || plan.steps[i].state != event.state) continue;
     for (std::size_t k = s.at; k < s.todo.size(); ++k) {

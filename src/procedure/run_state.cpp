@@ -75,16 +75,29 @@ void answered_not(State& s) {
   s.offered_at_s.reset();
 }
 
-void no_such_device(State& s) {
+/// Nobody can stand there, in neither turn; what the others show without it is weighed.
+void leave_mark_out(State& s) {
+  notice(s, fmt::format("{} is left out: that mark cannot be used.", s.step().device));
+  s.acts.resize(s.act + 1);
+  ++s.heard;
+  s.leaving_read = true;
+  if (!s.plan->weigh) weighed(s);
+}
+
+void no_such_device(State& s, const Event& event) {
   const bool asked = s.phase == Phase::ask && s.act < s.acts.size();
   if (!(asked || s.phase == Phase::caution) || s.at >= s.todo.size()) return;
   if (asked &&
       (s.acts[s.act].kind == Act::Kind::back || s.acts[s.act].kind == Act::Kind::helper_off)) {
     return;  // what was worked is there
   }
+  if (asked && !event.device.empty() && !names(event, s.acts[s.act])) return;  // too late
   const std::string device = asked ? s.acts[s.act].device : s.step().device;
   s.absent.push_back(device);
   s.offered_at_s.reset();
+  if (asked && s.acts[s.act].kind == Act::Kind::work && s.step().place) {
+    return leave_mark_out(s);
+  }
   notice(s, fmt::format("{} is left out: the aircraft has none.", device));
   if (s.asks_for_number()) return leave_read(s);
   go_on(s);
@@ -120,6 +133,7 @@ void another(State& s, const Event& event) {
     notice(s, fmt::format("{} is not in the plan.", event.device));
     return;
   }
+  std::erase(s.absent, event.device);  // it is there after all
   // Done is done: its helpers are as they are, and its caution comes too late to be asked for.
   s.acts = acts_of(s);
   s.act = 0;
@@ -135,7 +149,8 @@ void again(State& s) {
                       s.acts[s.act].kind == Act::Kind::read);
   if (begun) step = s.todo[s.at].step;
   for (std::size_t i = s.at; !step && i > 0; --i) {
-    if (s.todo[i - 1].done) step = s.todo[i - 1].step;
+    const Todo& before = s.todo[i - 1];
+    if (before.done && !is_absent(s, s.plan->steps[before.step].device)) step = before.step;
   }
   if (!step || s.phase == Phase::over) return;
   s.offered_at_s.reset();
@@ -205,7 +220,7 @@ void of_operator(State& s, const Event& event) {
   switch (event.kind) {
     case EventKind::tap: return tapped(s, event);
     case EventKind::not_yet: return answered_not(s);
-    case EventKind::no_such_device: return no_such_device(s);
+    case EventKind::no_such_device: return no_such_device(s, event);
     case EventKind::another: return another(s, event);
     case EventKind::again: return again(s);
     case EventKind::resume: return resumed(s);

@@ -92,6 +92,7 @@ Step station_step(const SwingStop& stop, const SwingRunOptions& options) {
   step.label = fmt::format("It stands on {}", step.device);
   step.listens = false;
   step.offers = false;
+  step.place = true;
   step.wait_s = options.hold_s;
   const std::vector<std::string> none = {""};
   for (const std::string& loads : options.loads.empty() ? none : options.loads) {

@@ -110,7 +110,7 @@ bool at_the_end(const State& s) {
     if (s.acts[i].kind == Act::Kind::read) return false;
   }
   for (std::size_t i = s.at + 1; i < s.todo.size(); ++i) {
-    if (!s.todo[i].done) return false;
+    if (!s.todo[i].done && !is_absent(s, s.plan->steps[s.todo[i].step].device)) return false;
   }
   return s.leaving_read;
 }
@@ -133,7 +133,7 @@ std::vector<Station> suspect_stations(const State& s, const SwingSolution& solut
       const std::string device = station_name(r.station_deg);
       const bool known =
           std::any_of(out.begin(), out.end(), [&](const Station& o) { return o.device == device; });
-      if (visited_again || known || out.size() == kAtOnce) continue;
+      if (visited_again || known || is_absent(s, device) || out.size() == kAtOnce) continue;
       for (const Step& step : s.plan->steps) {
         if (step.device == device && swing_turn_of(step.state) == r.turn) {
           out.push_back({device, step.state});
@@ -150,7 +150,8 @@ std::vector<Station> wide_stations(const State& s, const SwingSolution& solution
   std::vector<double> candidates_deg;
   for (const Step& step : s.plan->steps) {
     const auto deg = station_of(step.device);
-    if (deg && swing_turn_of(step.state) == SwingTurn::clockwise) candidates_deg.push_back(*deg);
+    if (deg && swing_turn_of(step.state) == SwingTurn::clockwise && !is_absent(s, step.device))
+      candidates_deg.push_back(*deg);
   }
   for (const SwingCompass& compass : solution.compasses) {
     if (!compass.solved) continue;

@@ -34,6 +34,7 @@ Plan turning_plan(const std::vector<double>& stations_deg, double wait_s) {
     step.label = fmt::format("It stands on {}", step.device);
     step.listens = false;
     step.offers = false;
+    step.place = true;
     step.wait_s = wait_s;
     plan.steps.push_back(step);
     plan.devices.emplace_back(step.device, std::vector<std::string>{"", kOnStation});

@@ -94,10 +94,11 @@ TEST_CASE("a swing is typed in the terminal: numbers where numbers are asked", "
   const std::string book = folder.path("s.qnbook");
   REQUIRE(run_program("book new " + book + " --aircraft Brindle").exit_code == 0);
   std::string lines = "\n";  // the caution
-  for (const int station : {0, 45, 90, 135}) {
+  for (const int station : {0, 45, 135, 180}) {
     lines += "\n" + std::to_string(station + 2) + "\n";  // it stands, it shows
+    if (station == 45) lines += "none\n";                // a puddle on 090
   }
-  lines += "\n400\nstandby 182\nstop\n";
+  lines += "\n400\nstandby 227\nstop\n";
   const std::string typed = folder.write("typed", lines);
   const std::string said = folder.path("said"), out = folder.path("out");
   const int status =
@@ -111,6 +112,9 @@ TEST_CASE("a swing is typed in the terminal: numbers where numbers are asked", "
   CHECK(says(text, "a compass cannot show 400"));
   const json answer = json::parse(bytes_of(out));
   CHECK(answer.at("compasses").at(0).at("residuals_deg").size() == 5);
+  CHECK(says(text, "none   This mark cannot be used"));
+  CHECK(says(answer.at("how_read").dump(), "Nothing was read on 090: that mark is left out."));
+  CHECK(answer.at("stations").at("left_out_deg") == json::array({90.0}));
 }
 
 TEST_CASE("a swing that cannot be is refused, and no recording is begun", "[cli][closed-form]") {

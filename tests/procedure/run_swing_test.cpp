@@ -194,6 +194,65 @@ TEST_CASE("further stations are chosen by the covariance, and only when they do 
   CHECK(run::settling_stations(compass, options, 0.1, marks).empty());
 }
 
+TEST_CASE(
+    "a mark that cannot be used is left out in both turns, and another can be asked for instead",
+    "[procedure][synthetic]") {
+  SwingHand hand{swing_options(8, true), [](const std::string&, double s) { return shown_on(s); }};
+  const auto refuse = [&] {
+    const auto answer = hand.prompt().leave_out;
+    REQUIRE(answer);
+    run::Event event = run::said(answer->kind, hand.now_s);
+    event.device = answer->device;
+    event.state = answer->state;
+    hand.apply(event);
+    return event;
+  };
+  while (hand.station() != 90.0) hand.answer();
+  CHECK(hand.prompt().leave_out->label == "This mark cannot be used");
+  const run::Event late = refuse();
+  CHECK(hand.station() == 135.0);
+  CHECK(hand.prompt().noticed == "090 is left out: that mark cannot be used.");
+  hand.apply(late);  // a tap that came twice is not meant for the next mark
+  CHECK(hand.station() == 135.0);
+  hand.tap();
+  CHECK_FALSE(hand.prompt().leave_out);  // it stands there
+  hand.to_the_end();
+  const auto readings = run::swing_readings_of(hand.engine.state());
+  CHECK(readings.size() == 14);
+  CHECK(std::none_of(readings.begin(), readings.end(),
+                     [](const SwingReading& r) { return r.station_deg == 90.0; }));
+  CHECK(solve_swing(readings, {}).value().compasses.front().solved);
+  // The same from the journal.
+  const auto same = run::rebuild(hand.engine.state().plan, hand.engine.state().journal);
+  CHECK(same.absent == std::vector<std::string>{"090"});
+}
+
+TEST_CASE("when the last marks cannot be used, those that make up for them are asked for",
+          "[procedure][synthetic]") {
+  SwingHand hand = around(8);
+  while (hand.engine.state().at < 5) hand.answer();
+  for (int i = 0; i < 3; ++i) {
+    REQUIRE_FALSE(hand.engine.over());
+    hand.apply(run::said(EventKind::no_such_device, hand.now_s));
+  }
+  REQUIRE_FALSE(hand.engine.over());
+  REQUIRE(count_of(hand.engine.state(), EventKind::wanted) >= 1);
+  const auto& absent = hand.engine.state().absent;
+  for (const run::Event& e : hand.engine.state().journal) {
+    if (e.kind != EventKind::wanted) continue;
+    CHECK(std::find(absent.begin(), absent.end(), e.device) == absent.end());
+  }
+  // Of use after all: who stands on it says so, and it counts.
+  run::Event there = run::said(EventKind::another, hand.now_s);
+  there.device = "270";
+  there.state = "cw";
+  hand.apply(there);
+  hand.to_question();
+  CHECK(hand.station() == 270.0);
+  hand.to_the_end();
+  CHECK(hand.engine.state().absent == std::vector<std::string>{"225", "315"});
+}
+
 TEST_CASE("both ways: every mark twice, and the turn goes with the reading",
           "[procedure][synthetic]") {
   SwingHand hand{swing_options(8, true), [](const std::string&, double s) { return shown_on(s); }};

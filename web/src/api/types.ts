@@ -80,6 +80,7 @@ export interface RunView {
   must_acknowledge: boolean;
   main: RunButton | null;
   second: RunButton | null;
+  leave_out: LeaveOut | null;
   number: AskedNumber | null;
   swing: RunSwing | null;
   members: string[];
@@ -113,6 +114,14 @@ export interface RunButton {
   ago_s: number;
   device?: string;
   state?: string;
+}
+
+/** Beside main while a mark is asked for; sent back as it is, the run goes on without that mark */
+export interface LeaveOut {
+  label: string;
+  kind: "no_such_device";
+  device: string;
+  state: string;
 }
 
 /** What will be asked after the wait */
