@@ -48,7 +48,7 @@ export interface SwingDocument {
   schema: string;
   program_version: string;
   sentence: string;
-  stations: { file: string; sha256: string; readings: number };
+  stations: { file: string; sha256: string; readings: number; left_out_deg?: number[] };
   aircraft: string;
   place: string;
   day: string;

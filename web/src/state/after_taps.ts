@@ -13,7 +13,7 @@ export interface Shown extends Omit<RunView, "phase"> {
 }
 
 const kGoOn: RunButton = { label: "Go on", kind: "resume", ago_s: 0 };
-const calm = { main: null, second: null, number: null, caution: "", must_acknowledge: false, held: "", members: [] as string[] };
+const calm = { main: null, second: null, leave_out: null, number: null, caution: "", must_acknowledge: false, held: "", members: [] as string[] };
 
 function waits(shown: Shown, tap: KeptTap): Shown {
   const then = shown.then;

@@ -8,7 +8,7 @@ import type { Moment } from "./run_clock";
 
 /** What lies over the answers: choices that belong to one touch, made at that moment. */
 export interface Opened {
-  what: "late" | "another" | "more" | "typed" | "mend";
+  what: "late" | "another" | "more" | "typed" | "mend" | "leave";
   moment: Moment;
   asked: RunButton | null;
 }

@@ -91,7 +91,7 @@ function Answers({ run }: { run: Shown }) {
       )}
       <div class="further">
         {asks && run.main?.kind === "tap" && !late && run.main.ago_s === 0 && <Target class="choice" act={open("late")}>A few seconds ago</Target>}
-        {asks && late && !goesBack(run) && run.procedure !== "swing" && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
+        {asks && late && !goesBack(run) && run.procedure !== "swing" && !run.leave_out && <Target class="choice" act={(moment) => answer({ kind: "no_such_device", moment })}>No such device</Target>}
         {asks && <Target class="choice" act={open("another")}>{run.procedure === "swing" ? "On another mark" : "I did another one"}</Target>}
         {then && <Target class="choice" act={open("late")}>{then.label} already</Target>}
         {!asks && <Target class="choice" act={() => sayAgain()}>Say it again</Target>}

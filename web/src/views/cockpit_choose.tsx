@@ -95,19 +95,34 @@ function More({ run, moment }: { run: Shown; moment: Said["moment"] }) {
   const asks = run.phase === "ask";
   const offered = run.main?.kind === "tap" && run.main.ago_s > 0;
   const typed = run.links.some((link) => link.typed);
-  const open = (what: "late" | "typed" | "mend") => { opened.value = { what, moment, asked: run.main }; };
+  const open = (what: "late" | "typed" | "mend" | "leave") => { opened.value = { what, moment, asked: run.main }; };
   return (
     <div class="choosing">
       <p class="kicker">More answers</p>
       <div class="grid">
         {asks && offered && <Target class="choice" act={() => open("late")}>A few seconds ago</Target>}
-        {asks && offered && <Target class="choice" act={() => give({ kind: "no_such_device", moment })}>There is no such device</Target>}
+        {asks && offered && !run.leave_out && <Target class="choice" act={() => give({ kind: "no_such_device", moment })}>There is no such device</Target>}
         {asks && !offered && <Target class="choice" act={() => give({ kind: "not_yet", moment })}>Not yet</Target>}
         <Target class="choice" act={() => give({ kind: "again", moment })}>Once more later</Target>
         <Target class="choice" act={() => { sayAgain(); close(); }}>Say it again</Target>
         {typed && <Target class="choice" act={() => open("typed")}>Type a reading</Target>}
+        {run.leave_out && <Target class="choice" act={() => open("leave")}>{run.leave_out.label}</Target>}
         {(run.swing?.compasses.length ?? 0) > 0 && <Target class="choice" act={() => open("mend")}>A reading was wrong</Target>}
       </div>
+      <div class="further"><Back /></div>
+    </div>
+  );
+}
+
+/** Asked once more: it holds for both turns, and a finger may slip. */
+function LeaveOut({ run, moment }: { run: Shown; moment: Said["moment"] }) {
+  const asked = run.leave_out;
+  if (!asked) return <div class="choosing"><p class="kicker">No mark is asked for now.</p><div class="further"><Back /></div></div>;
+  return (
+    <div class="choosing">
+      <p class="kicker">Go on without mark {asked.device}?</p>
+      <p>It is left out in both turns. To use it after all, stand on it and choose “On another mark”.</p>
+      <div class="grid tall"><Target class="choice strong" act={() => give({ kind: asked.kind, moment, ...meant(asked) })}>Leave {asked.device} out</Target></div>
       <div class="further"><Back /></div>
     </div>
   );
@@ -136,6 +151,7 @@ export function Chooser({ run, opened: now }: { run: Shown; opened: Opened }) {
     case "late": return <HowLongAgo title="How long before you touched was it?" now={run.phase === "wait"} back={close} choose={(ago_s) => give({ kind: "tap", moment: now.moment, ago_s, ...meant(now.asked) })} />;
     case "another": return <Another run={run} moment={now.moment} />;
     case "more": return <More run={run} moment={now.moment} />;
+    case "leave": return <LeaveOut run={run} moment={now.moment} />;
     case "mend": return <Mend run={run} />;
     case "typed": return <TypedEntry links={run.links.filter((link) => link.typed)} close={close} />;
   }

@@ -9,7 +9,7 @@ import { Section } from "../plots/parts";
 import { SwingResiduals } from "../plots/swing_residuals";
 import { saveCard, saveNumbers, saveSwingSheet, swing, type SwingAnswer } from "../state/swing_session";
 import { capital, day, heading, minus } from "../words/figures";
-import { becauseOf, misreadWords, nameOf, swingSentence, worstOf } from "../words/swing_words";
+import { becauseOf, leftOutWords, misreadWords, nameOf, swingSentence, worstOf } from "../words/swing_words";
 import { Coefficients, Largest, List } from "./deviation_parts";
 import { FailureAt } from "./failure";
 import { Entry, Pick } from "./field";
@@ -34,6 +34,7 @@ function Say({ answer }: { answer: SwingAnswer }) {
       {!alone && (
         <ul class="plain">{document.compasses.filter((one) => one !== worst).map((one) => <li><VerdictMark state={one.verdict.state} /> {becauseOf(one, false)}</li>)}</ul>
       )}
+      {leftOutWords(document) && <p>{leftOutWords(document)}</p>}
       {answer.finding > 0 && <p class="two">It is kept as finding {answer.finding} of the book, with the stations it was worked out from.</p>}
     </div>
   );

@@ -23,3 +23,9 @@ export function misreadWords(doubt: SwingDoubt, left: boolean): string {
   const sure = left ? "Likely" : "Perhaps";
   return `${heading(doubt.indicated_deg)} was read on ${heading(doubt.station_deg)}, where the others foretell ${heading(doubt.expected_deg)}. ${sure}: ${doubt.likely}. ${left ? "It was left out." : "It was not left out: read this mark again."}`;
 }
+
+/** Marks on which nobody could stand; empty: there were none. */
+export function leftOutWords(document: SwingDocument): string {
+  const left = (document.stations.left_out_deg ?? []).map((deg) => heading(deg));
+  return left.length ? `Not stood on: ${left.join(", ")}.` : "";
+}

@@ -42,6 +42,7 @@ async function on({ width = 360, height = 640, theme = "paper", hash = "#/cockpi
   }
 }
 
+const picture = (page, name) => (process.env.QN_PICTURES ? page.screenshot({ path: `${process.env.QN_PICTURES}/${name}.png` }) : undefined);
 const button = (page, name) => page.getByRole("button", { name, exact: true });
 /** A question has stood long enough to be answered by a hand. */
 const ready = (page) => page.waitForTimeout(300);
@@ -215,6 +216,25 @@ for (const [width, height, theme] of [[360, 640, "sun"], [740, 360, "night"], [8
     await button(page, "Keep the reading").click();
     await page.getByText("127 is kept.").waitFor();
     assert.deepEqual(fake.typed, [{ link: 2, line: "127" }]);
+    await page.locator(".choosing .back").click();
+    // A mark that nobody can stand on: two touches away from the main answer, and asked once more.
+    const mark = { device: "210", state: "cw" };
+    fake.show({ ...blank, ...mark, procedure: "swing", sentence: "Turn clockwise to 210 and let it stand.", main: { label: "It stands on 210", kind: "tap", ago_s: 0, ...mark }, second: null,
+      leave_out: { label: "This mark cannot be used", kind: "no_such_device", ago_s: 0, ...mark }, say: "210", say_number: fake.view.say_number + 1, version: fake.view.version + 1 });
+    await button(page, "More").click();
+    await button(page, "This mark cannot be used").click();
+    await page.getByText("Go on without mark 210?").waitFor();
+    await fitsTheScreen(page, "a mark to leave out");
+    await targetsAreLarge(page, "a mark to leave out", 64);
+    await picture(page, `leave-${width}x${height}`);
+    const before = fake.answers.length;
+    await button(page, "Back").click();
+    assert.equal(fake.answers.length, before, "nothing was said yet");
+    await button(page, "More").click();
+    await button(page, "This mark cannot be used").click();
+    await button(page, "Leave 210 out").click();
+    await until(() => fake.answers.length > before, "the answer did not come");
+    assert.deepEqual([fake.answers.at(-1).kind, fake.answers.at(-1).device, fake.answers.at(-1).state], ["no_such_device", "210", "cw"]);
   }));
 }
 
