@@ -61,6 +61,14 @@ test("a swing is begun, read mark by mark, a misreading mended, and answered", (
   await button(page, "Read and done then the run goes on").click();
 
   for (let station = 0; station < 270; station += 30) {
+    if (station === 210) {
+      // A puddle on the mark: the swing goes on without it.
+      await page.locator(".huge").filter({ hasText: "It stands on 210" }).waitFor();
+      await button(page, "More").click();
+      await button(page, "This mark cannot be used").click();
+      await button(page, "Leave 210 out").click();
+      continue;
+    }
     await stand(page, station);
     if (station === 90) {
       await page.getByRole("img", { name: /standby: 3 readings/ }).waitFor();
@@ -121,7 +129,8 @@ test("a swing is begun, read mark by mark, a misreading mended, and answered", (
   for (const words of ["Deviation over heading", "What each reading leaves", "Largest deviation", "Coefficients", "What can be taken off", "Assumed or given"]) {
     await page.getByRole("heading", { name: words, exact: true }).waitFor();
   }
-  assert.equal(await page.locator(".plot .reading").count(), 12, "each reading stands on the curve");
+  assert.equal(await page.locator(".plot .reading").count(), 11, "each reading stands on the curve");
+  await page.getByText("Not stood on: 210.").waitFor();
   assert.match(await page.locator(".letters").innerText(), /B\s+sin: hard iron fore and aft\s+\+[34]\.\d/, "B of the made-up compass is 4");
   await page.getByText("What the card says beside its figures").click();
   await page.getByLabel("Engine").selectOption("stopped");
