@@ -19,4 +19,11 @@ if(QN_SANITIZE)
   # Asked at every access to a member, these are a third of the time to compile. A null pointer ends
   # the program under the address sanitizer anyway.
   target_compile_options(qn_options INTERFACE -fno-sanitize=null,alignment,vptr,object-size)
+  # Programs of 40 to 110 MB: gold, which comes with the same package, links them in two thirds of the
+  # time.
+  include(CheckLinkerFlag)
+  check_linker_flag(CXX -fuse-ld=gold QN_GOLD)
+  if(QN_GOLD AND CMAKE_CXX_COMPILER_ID STREQUAL GNU)
+    target_link_options(qn_options INTERFACE -fuse-ld=gold)
+  endif()
 endif()
