@@ -8,7 +8,8 @@ using namespace qn::test;
 
 // 80 flights each; a share of 0.95 has a standard deviation of 0.024, so 0.87 is passed by a true
 // 0.95 in all but one of a thousand trials. The tables with 2000 flights: `qn_accuracy air-legs`.
-TEST_CASE("the bands of an air check hold", "[procedure][synthetic]") {
+// Nothing for the sanitizers that air_check_test.cpp and those of the command do not show them.
+TEST_CASE("the bands of an air check hold", "[procedure][synthetic][long]") {
   for (const bool from_log : {false, true}) {
     AirScore coefficients, wind, tas, worst;
     int blind = 0, doubted = 0;

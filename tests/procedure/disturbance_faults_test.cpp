@@ -2,6 +2,8 @@
 // The five things that go wrong on a real run, each alone and all at once.
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <cstdint>
+#include <initializer_list>
 
 #include "procedure/hand_log.h"
 #include "simulate/disturbance_recording_maker.h"
@@ -109,10 +111,10 @@ TEST_CASE("all five faults at once spoil no device and are all said", "[procedur
   CHECK_FALSE(run.value().sentence.empty());
 }
 
-TEST_CASE("devices of no effect are not reported over the limit in faulty runs",
-          "[procedure][disturbance][synthetic]") {
-  // Seeds on which this once went wrong come first.
-  for (const std::uint64_t seed : {500040U, 500021U, 500031U, 11U, 12U, 13U}) {
+namespace {
+
+void quiet_devices_stay_quiet(std::initializer_list<std::uint64_t> seeds) {
+  for (const std::uint64_t seed : seeds) {
     const auto equipment = simulate::invented_equipment(12, seed);
     auto settings = *simulate::disturbance_preset("ordinary");
     settings.effects.zero_share = 1.0;
@@ -126,4 +128,16 @@ TEST_CASE("devices of no effect are not reported over the limit in faulty runs",
       CHECK(device.worst_state().verdict.state != VerdictState::over);
     }
   }
+}
+
+}  // namespace
+
+// Seeds on which this once went wrong.
+TEST_CASE("devices of no effect are not reported over the limit in a faulty run",
+          "[procedure][disturbance][synthetic]") {
+  quiet_devices_stay_quiet({500040U});
+}
+
+TEST_CASE("nor are they in five more", "[procedure][disturbance][synthetic][long]") {
+  quiet_devices_stay_quiet({500021U, 500031U, 11U, 12U, 13U});
 }

@@ -92,6 +92,8 @@ TEST_CASE("every sample of a disturbance run stays on its sheets and no words to
   for (const NamedRun& sample : all_runs()) {
     for (const bool letter : {false, true}) {
       for (const bool lengthy : {false, true}) {
+        // Both papers and both headings once each: sixty pages of devices take long to draw.
+        if (sample.name == "many" && letter == lengthy) continue;
         INFO(sample.name << (letter ? " letter" : " A4") << (lengthy ? " lengthy" : ""));
         check_room(drawn(sample.run, context_of(letter, lengthy)));
       }
