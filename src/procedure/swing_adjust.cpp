@@ -110,22 +110,20 @@ void fill_left(SwingAdjustment& out, const AdjustScene& scene, const SwingSettin
   const AdjustState after = state_of(with_turns(scene, out.turns), settings);
   out.after_deg = after.now_deg;
   out.after_sigma_deg = after.sigma_deg;
-  for (std::size_t j = 0; j < 5; ++j) out.after_95_deg[j] = after.t_95 * after.sigma_deg[j];
+  for (std::size_t j = 0; j < 5; ++j) {
+    SwingCoefficients way{};
+    way[j] = 1.0;
+    const auto [lo, hi] = after.band_95(way);
+    out.after_95_deg[j] = std::max(hi - after.now_deg[j], after.now_deg[j] - lo);
+  }
   const SwingShape shape = shape_of(after.curve(), after.draws());
   out.worst_after_deg = shape.worst_deg;
   out.worst_after_at_deg = shape.worst_at_deg;
   out.worst_after_95_deg = shape.worst_95_deg;
   for (int mark = 0; mark < 360; mark += 45) {
     const auto value = after.curve().at(mark);
-    double variance = 0.0;
-    for (std::size_t i = 0; i < 5; ++i) {
-      for (std::size_t j = 0; j < 5; ++j) {
-        variance += value.per_coefficient[i] * after.covariance(i, j) * value.per_coefficient[j];
-      }
-    }
-    const double half = after.t_95 * std::sqrt(variance);
-    out.left.push_back({static_cast<double>(mark), value.deviation_deg, value.deviation_deg - half,
-                        value.deviation_deg + half});
+    const auto [lo, hi] = after.band_95(value.per_coefficient);
+    out.left.push_back({static_cast<double>(mark), value.deviation_deg, lo, hi});
   }
   out.no_screw_deg = std::fabs(out.now_deg[0]) + std::hypot(out.now_deg[3], out.now_deg[4]);
 }

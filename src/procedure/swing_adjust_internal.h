@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <utility>
 #include <vector>
 
 #include "estimation/normal_equations.h"
@@ -30,17 +31,25 @@ struct AdjustHistory {
 };
 AdjustHistory history_of(const std::vector<SwingReading>& readings);
 
-/// What the history tells of the curve as it is now; a linear law, because adjusting brings every
-/// compass to where the sine series holds.
+/// What the history tells of the curve as it is now; linear, because adjusting brings every compass
+/// to where the sine series holds. A mixture over the size of the noise, which readings this few
+/// hardly tell.
 struct AdjustState {
+  struct Size {
+    double weight = 0.0;
+    SwingCoefficients now_deg{};
+    SquareMatrix covariance;  ///< 5 x 5, north included
+  };
   SwingCoefficients now_deg{};
-  SquareMatrix covariance;  ///< 5 x 5, north included
+  SquareMatrix covariance;  ///< of the mixture
   SwingCoefficients sigma_deg{};
   std::array<bool, 5> told{};
   std::vector<double> placing_deg;  ///< of each visit, as far as it shows
-  double t_95 = 1.96;               ///< half a band over its sigma, for as few readings as these
+  std::vector<Size> sizes;
 
   DeviationCurve curve() const { return {DeviationForm::series, now_deg}; }
+  /// 95 % of way' coefficients.
+  std::pair<double, double> band_95(const SwingCoefficients& way) const;
   /// Coefficients as they may be, 5 numbers each.
   std::vector<double> draws() const;
 };

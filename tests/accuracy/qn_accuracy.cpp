@@ -19,6 +19,8 @@
 #include "accuracy/disturbance_score.h"
 #include "accuracy/sensor_cases.h"
 #include "accuracy/sensor_score.h"
+#include "accuracy/swing_adjust_score.h"
+#include "accuracy/swing_doubt_score.h"
 #include "accuracy/swing_score.h"
 
 namespace {
@@ -48,6 +50,7 @@ std::vector<std::string> known_names() {
   for (auto& name : qn::accuracy::disturbance_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::air_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::swing_table_names()) names.push_back(std::move(name));
+  for (const char* name : {"swing-adjust", "swing-doubt"}) names.emplace_back(name);
   return names;
 }
 
@@ -91,9 +94,17 @@ bool print_air_table(const std::string& name, const Request& request, const qn::
 
 bool print_swing_table(const std::string& name, const Request& request,
                        const qn::ParallelFor& pool) {
+  namespace acc = qn::accuracy;
+  const bool adjust = name == "swing-adjust", doubt = name == "swing-doubt";
   const std::size_t cases = request.cases > 0 ? request.cases : kSwings;
-  const auto table = qn::accuracy::run_swing_table(name, cases, request.first_seed, pool);
-  std::fputs(table.to_markdown(name, qn::accuracy::how_swing_drawn(name), cases).c_str(), stdout);
+  const std::uint64_t seed = request.first_seed;
+  const auto table = adjust  ? acc::run_adjust_table(cases, seed, pool)
+                     : doubt ? acc::run_doubt_table(cases, seed, pool)
+                             : acc::run_swing_table(name, cases, seed, pool);
+  const std::string how = adjust  ? acc::how_adjust_drawn()
+                          : doubt ? acc::how_doubt_drawn()
+                                  : acc::how_swing_drawn(name);
+  std::fputs(table.to_markdown(name, how, cases).c_str(), stdout);
   return table.holds();
 }
 

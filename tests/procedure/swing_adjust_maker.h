@@ -61,24 +61,33 @@ struct AdjustTally {
   double worst = 0.0;   ///< share of largest deviations, after, in theirs
 };
 
-/// Compasses read on 4 to 8 marks and turned as the answer says, with the errors it assumes.
+/// The size of the noise as the solver believes it: 4 degrees of freedom about what it assumes.
+inline double believed_size(simulate::Random& random) {
+  double chi2 = 0.0;
+  for (int k = 0; k < 4; ++k) chi2 += std::pow(random.normal(), 2);
+  return std::sqrt(4.0 / chi2);
+}
+
+/// Compasses read on 4 or 8 marks and turned as the answer says. D, E and the size of the noise
+/// come from what the solver believes beforehand: four marks do not tell them.
 inline AdjustTally adjusted_swings(int count, std::uint64_t seed) {
   simulate::Random random{seed, 5};
   int screws = 0, worst = 0;
   for (int n = 0; n < count; ++n) {
     ScrewedCompass compass;
-    const double usual[5] = {1.5, 5.0, 5.0, 1.0, 0.7};
+    const double usual[5] = {1.5, 5.0, 5.0, 3.0, 3.0};
     for (std::size_t j = 0; j < 5; ++j) compass.coefficients_deg[j] = usual[j] * random.normal();
     const double north = 0.5 * random.normal();
     // One direction of turn: half the difference between the two is a shift like A.
     const double lag = 0.25 * random.normal();
+    const double sigma = 0.7 * believed_size(random);
     const int marks = n % 2 == 0 ? 4 : 8;
     std::vector<SwingReading> readings;
     double placed = 0.0;
     for (int k = 0; k < marks; ++k) {
       const double mark = 360.0 / marks * k;
-      placed = 0.7 * random.normal();
-      const double seen = compass.reads(mark + north + lag + placed) + 0.7 * random.normal();
+      placed = sigma * random.normal();
+      const double seen = compass.reads(mark + north + lag + placed) + sigma * random.normal();
       readings.push_back(
           plain_reading(mark, std::fmod(std::round(seen) + 360.0, 360.0), readings.size()));
     }
@@ -89,14 +98,13 @@ inline AdjustTally adjusted_swings(int count, std::uint64_t seed) {
     const SwingAdjustment& a = plan.value().compasses[0];
     double stands = readings.back().station_deg;
     for (const AdjusterTurn& turn : a.turns) {
-      if (turn.station_deg != stands) placed = 0.7 * random.normal();
+      if (turn.station_deg != stands) placed = sigma * random.normal();
       stands = turn.station_deg;
       // The screw is turned until the reading, with its error, seems to be the one to set.
-      const double until = turn.set_deg + 0.7 * random.normal() + random.uniform(-0.5, 0.5);
+      const double until = turn.set_deg + sigma * random.normal() + random.uniform(-0.5, 0.5);
       compass.turn(turn.adjuster, stands + north + lag + placed, until);
     }
     for (const std::size_t j : {1U, 2U}) {
-      // Student with 4 degrees or a few more: at most 2.78 sigma.
       if (std::fabs(a.after_deg[j] - compass.coefficients_deg[j]) < a.after_95_deg[j]) ++screws;
     }
     const double truth = compass.worst();
