@@ -66,6 +66,8 @@ Json compass_json(const SwingCompass& compass) {
   out["hysteresis_deg"] = compass.hysteresis_deg ? Json(*compass.hysteresis_deg) : Json(nullptr);
   out["hysteresis_sigma_deg"] =
       compass.hysteresis_deg ? Json(compass.hysteresis_sigma_deg) : Json(nullptr);
+  out["reading_sigma_deg"] = compass.solved ? Json(compass.reading_sigma_deg) : Json(nullptr);
+  out["reading_sigma_is_own"] = compass.reading_sigma_is_own;
   out["noise_deg"] = compass.solved ? Json(compass.noise_deg) : Json(nullptr);
   out["model"] = {
       {"lack_of_fit_p", compass.lack_of_fit_p ? Json(*compass.lack_of_fit_p) : Json(nullptr)},

@@ -23,7 +23,7 @@ const std::vector<CsvUnit> kAngleUnits = {
 using Column = std::optional<QuantityColumn>;
 
 struct Columns {
-  Column station, indicated, deviation, roll, pitch, repeat, set;
+  Column station, indicated, deviation, roll, pitch, repeat, set, own_sigma;
   std::optional<std::size_t> compass, turn, loads, adjuster;
 };
 
@@ -34,9 +34,13 @@ Error no_column(const CsvTable& table, const char* what, const char* expected) {
 
 Result<Columns> columns_of(const CsvTable& table, const SwingFileOptions& options) {
   Columns out;
-  const std::pair<const char*, Column*> wanted[] = {
-      {"station", &out.station}, {"indicated", &out.indicated}, {"deviation", &out.deviation},
-      {"roll", &out.roll},       {"pitch", &out.pitch},         {"set", &out.set}};
+  const std::pair<const char*, Column*> wanted[] = {{"station", &out.station},
+                                                    {"indicated", &out.indicated},
+                                                    {"deviation", &out.deviation},
+                                                    {"roll", &out.roll},
+                                                    {"pitch", &out.pitch},
+                                                    {"set", &out.set},
+                                                    {"reading_sigma", &out.own_sigma}};
   for (const auto& [name, column] : wanted) {
     const auto found = find_quantity(table, name, kAngleUnits);
     if (!found) return found.error();
@@ -99,6 +103,16 @@ Result<double> tilt_at(const CsvTable& table, std::size_t row, const Column& col
 std::string word_at(const CsvTable& table, std::size_t row,
                     const std::optional<std::size_t>& column) {
   return column ? without_outer_spaces(table.text(row, *column)) : std::string{};
+}
+
+Result<double> own_sigma_at(const CsvTable& table, std::size_t row, const Column& column) {
+  const auto number = quantity_at(table, row, column);
+  if (!number) return number.error();
+  if (!number.value()) return std::numeric_limits<double>::quiet_NaN();
+  if (*number.value() > 0.0 && *number.value() <= 30.0) return *number.value();
+  return Error{ErrorKind::BadInput, fmt::format("a sigma of {:.10g} degrees", *number.value()),
+               table.place(row, column->column), "degrees, more than 0 and at most 30",
+               "correct the cell, or empty it: what is assumed for all readings is used then"};
 }
 
 Result<SwingTurn> turn_at(const CsvTable& table, std::size_t row, const Columns& columns) {
@@ -185,6 +199,9 @@ Result<SwingReading> beside_headings(const CsvTable& table, std::size_t row,
   if (!set) return set.error();
   const auto adjuster = adjuster_at(table, row, columns);
   if (!adjuster) return adjuster.error();
+  const auto own_sigma = own_sigma_at(table, row, columns.own_sigma);
+  if (!own_sigma) return own_sigma.error();
+  out.own_sigma_deg = own_sigma.value();
   if (set.value()) out.set_deg = *set.value();
   out.adjuster = adjuster.value();
   out.turn = turn.value();

@@ -54,18 +54,21 @@ std::vector<std::string> marks_left_out(const run::State& state) {
 
 std::string swing_stations_csv(const run::State& state) {
   const auto readings = run::swing_readings_of(state);
-  const bool loads = std::any_of(readings.begin(), readings.end(),
-                                 [](const SwingReading& r) { return !r.loads.empty(); });
+  const auto any = [&](auto&& has) { return std::any_of(readings.begin(), readings.end(), has); };
+  const bool loads = any([](const SwingReading& r) { return !r.loads.empty(); });
+  const bool sigmas = any([](const SwingReading& r) { return r.own_sigma_deg > 0.0; });
   std::string csv = read_again(state) + "station_deg,turn,repeat,compass,indicated_deg";
-  csv += loads ? ",loads\n" : "\n";
+  csv += fmt::format("{}{}\n", loads ? ",loads" : "", sigmas ? ",reading_sigma_deg" : "");
   for (const SwingReading& r : readings) {
     csv += fmt::format("{},{},{},{},{}", r.station_deg, turn_word(r.turn), r.repeat, r.compass,
                        r.indicated_deg);
-    csv += loads ? "," + r.loads + "\n" : "\n";
+    if (loads) csv += "," + r.loads;
+    if (sigmas) csv += r.own_sigma_deg > 0.0 ? fmt::format(",{}", r.own_sigma_deg) : ",";
+    csv += "\n";
   }
   // A row without a reading: the solution says that nothing was read there.
   for (const std::string& mark : marks_left_out(state)) {
-    csv += fmt::format("{},,,,{}\n", *run::station_of(mark), loads ? "," : "");
+    csv += fmt::format("{},,,,{}{}\n", *run::station_of(mark), loads ? "," : "", sigmas ? "," : "");
   }
   return csv;
 }

@@ -187,6 +187,7 @@ std::vector<SwingReading> swing_readings_of(const State& state) {
     reading.loads = read->loads;
     reading.roll_deg = reading.pitch_deg = std::numeric_limits<double>::quiet_NaN();
     reading.row = out.size();
+    if (read->sigma > 0.0) reading.own_sigma_deg = read->sigma;
     std::set<std::size_t> earlier;  // visits of this mark in this turn
     for (std::size_t i = 0; i < out.size(); ++i) {
       const bool same = reads[i]->step == read->step && reads[i]->state == read->state;

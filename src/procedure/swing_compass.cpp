@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "procedure/swing_compass_internal.h"
 #include "vocab/heading.h"
@@ -13,8 +14,14 @@ constexpr double kStationSigma_deg = 0.7;
 constexpr double kNorthSigma_deg = 0.5;
 constexpr double kHysteresisSigma_deg = 0.5;
 constexpr double kRounding_deg = 1.0;
+// A compass whose readings are means tells their scatter, but a mean hides slow errors and whole
+// degrees (1/sqrt(12)): it is not believed below this.
+constexpr double kLeastOwnSigma_deg = 0.3;
 // How firmly the size of the noise is believed: our assumption, and a size that was given.
 constexpr double kAssumedDof = 4.0;
+// With so many readings left over they tell the size about as well as it is assumed: the assumption
+// stands in for those that are missing to that number, and counts like one where none is.
+constexpr double kEnoughLeft = 8.0;
 constexpr double kGivenDof = 10.0;
 // Where the headings fix all five, no opinion; else what compasses are like, A to E.
 constexpr SwingParameters kNoOpinion = {1e4, 1e4, 1e4, 1e4, 1e4, 10.0};
@@ -36,6 +43,16 @@ double middle_deviation(const std::vector<SwingRow>& rows) {
   const auto middle = about.begin() + static_cast<std::ptrdiff_t>(about.size() / 2);
   std::nth_element(about.begin(), middle, about.end());
   return mean + *middle;
+}
+
+// The scatter that the readings tell of themselves; nothing unless all of them do.
+std::optional<double> own_sigma_of(const std::vector<SwingReading>& readings) {
+  double squares = 0.0;
+  for (const SwingReading& r : readings) {
+    if (!(r.own_sigma_deg > 0.0)) return std::nullopt;
+    squares += r.own_sigma_deg * r.own_sigma_deg;
+  }
+  return std::sqrt(squares / static_cast<double>(readings.size()));
 }
 
 // Whether the headings alone tell every coefficient better than half of what is usual.
@@ -62,13 +79,17 @@ bool headings_suffice(const std::vector<SwingRow>& rows, const SwingPrior& prior
 
 }  // namespace
 
+double assumed_dof(double left_over) {
+  return std::clamp(kEnoughLeft - left_over, 1.0, kAssumedDof);
+}
+
 SwingSettings settings_of(const SwingOptions& options) {
   SwingSettings out;
   out.prior.reading_sigma_deg = options.reading_sigma_deg.value_or(kReadingSigma_deg);
   out.prior.station_sigma_deg = options.station_sigma_deg.value_or(kStationSigma_deg);
   out.prior.rounding_deg = options.rounding_deg.value_or(kRounding_deg);
-  out.prior.noise_dof =
-      options.reading_sigma_deg && options.station_sigma_deg ? kGivenDof : kAssumedDof;
+  out.sizes_given = options.reading_sigma_deg && options.station_sigma_deg;
+  out.prior.noise_dof = out.prior.shared_dof = out.sizes_given ? kGivenDof : kAssumedDof;
   out.prior.sd = kNoOpinion;
   out.north_sigma_deg = options.north_sigma_deg.value_or(kNorthSigma_deg);
   out.hysteresis_sigma_deg = options.hysteresis_sigma_deg.value_or(kHysteresisSigma_deg);
@@ -79,6 +100,11 @@ CompassFit prepare_compass(const std::vector<SwingReading>& readings,
                            const SwingSettings& settings) {
   CompassFit fit;
   fit.prior = settings.prior;
+  fit.own_sigma_deg = own_sigma_of(readings);
+  if (fit.own_sigma_deg) {
+    fit.prior.reading_sigma_deg = std::max(*fit.own_sigma_deg, kLeastOwnSigma_deg);
+    fit.prior.rounding_deg = 0.0;
+  }
   bool turns[2] = {false, false};
   for (const SwingReading& r : readings) {
     const double turn = r.turn == SwingTurn::counterclockwise ? -1.0 : 1.0;
@@ -86,6 +112,10 @@ CompassFit prepare_compass(const std::vector<SwingReading>& readings,
     fit.rows.push_back({r.station_deg, r.indicated_deg, turn});
   }
   fit.both_turns = turns[0] && turns[1];
+  if (!settings.sizes_given) {
+    const auto readings_left = static_cast<double>(readings.size()) - (fit.both_turns ? 6.0 : 5.0);
+    fit.prior.noise_dof = assumed_dof(readings_left);
+  }
   // In one direction the difference of the two is a shift of A that nothing shows.
   if (!fit.both_turns) {
     for (SwingRow& row : fit.rows) row.turn = 1.0;

@@ -14,15 +14,20 @@ namespace qn {
 /// The options with our own assumptions filled in.
 struct SwingSettings {
   SwingPrior prior;
+  bool sizes_given = false;  ///< the noise of reading and of placing: believed more firmly
   double north_sigma_deg = 0.5;
   double hysteresis_sigma_deg = 0.5;
 };
+/// How many readings an assumed size of the noise counts like, beside so many that are left over
+/// when the coefficients are told.
+double assumed_dof(double left_over);
 SwingSettings settings_of(const SwingOptions& options);
 
 /// What the readings of one compass were made into.
 struct CompassFit {
   std::vector<SwingRow> rows;
-  SwingPrior prior;  ///< with the widths used for this compass
+  SwingPrior prior;                     ///< with the widths used for this compass
+  std::optional<double> own_sigma_deg;  ///< that the readings tell of themselves
   bool both_turns = false;
   bool leaning = false;  ///< the headings alone do not fix all five: a prior helps out
   DeviationForm form = DeviationForm::series;

@@ -22,8 +22,9 @@ struct SwingPrior {
   double reading_sigma_deg = 0.7;
   double station_sigma_deg = 0.7;
   double rounding_deg = 1.0;
-  double noise_dof = 4.0;  ///< how firmly: as if from this many readings
-  SwingParameters sd{};    ///< of the parameters, each about 0
+  double noise_dof = 4.0;   ///< how firmly: as if from this many readings
+  double shared_dof = 4.0;  ///< the same for sizes of several compasses and of the placing
+  SwingParameters sd{};     ///< of the parameters, each about 0
 
   /// Scatter of the reading of a compass whose curve has this slope, before rounding.
   double sigma(double slope) const;

@@ -58,7 +58,13 @@ class GroupFit {
         const auto visit =
             visits.emplace(std::tuple{r.station_deg, r.turn, r.repeat, time}, visits.size());
         shared_ = shared_ || !visit.second;
-        rows_.push_back({c, i, visit.first->second, fits_[c].rows[i], {}});
+        rows_.push_back({c,
+                         i,
+                         visit.first->second,
+                         fits_[c].prior.reading_sigma_deg,
+                         fits_[c].prior.rounding_deg,
+                         fits_[c].rows[i],
+                         {}});
       }
       sd_.push_back(fits_.back().prior.sd);
     }
@@ -68,7 +74,7 @@ class GroupFit {
   std::vector<CompassFit> run() {
     for (int round = 0; round < 4; ++round) {
       bool settled = refit(round > 0);
-      sets_ = weigh_gross(rows_, sd_, fits_.front().prior);
+      sets_ = weigh_gross(rows_, sd_, most_rounded());
       const auto again = apart(sets_.front());
       if (again == left_out_ && settled) break;
       left_out_ = again;
@@ -89,6 +95,13 @@ class GroupFit {
   }
 
  private:
+  const SwingPrior& most_rounded() const {
+    const auto most = std::max_element(
+        fits_.begin(), fits_.end(),
+        [](const auto& a, const auto& b) { return a.prior.rounding_deg < b.prior.rounding_deg; });
+    return most->prior;
+  }
+
   // Parameters without what is left out, and all rows from there. False: look once more.
   bool refit(bool may_grow) {
     bool settled = true;

@@ -42,11 +42,10 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
                          const SwingPrior& prior, const JointSizes& sizes)
     : rows_{rows.size()}, parameters_{kOwn * sd.size()} {
   const std::size_t n = rows_, m = parameters_;
-  const double reading2 = prior.reading_sigma_deg * prior.reading_sigma_deg;
-  const double rounding2 = prior.rounding_deg * prior.rounding_deg / 12.0;
   std::size_t visits = 0;
   for (const JointRow& row : rows) {
-    variance_.push_back(sizes.reading[row.compass] * reading2 + rounding2);
+    variance_.push_back(sizes.reading[row.compass] * row.reading_deg * row.reading_deg +
+                        row.rounding_deg * row.rounding_deg / 12.0);
     placing_.push_back(std::sqrt(sizes.station) * prior.station_sigma_deg / row.view.along);
     visits = std::max(visits, row.visit + 1);
   }

@@ -13,11 +13,12 @@ struct JointRow {
   std::size_t compass = 0;
   std::size_t row = 0;    ///< of its compass
   std::size_t visit = 0;  ///< stay on a mark: the place of the aircraft is common to its rows
+  double reading_deg = 0.7, rounding_deg = 1.0;  ///< 1 sigma at size 1, and step, of its compass
   SwingRow as_read;
   SwingRowView view;  ///< from the parameters to linearise about
 };
 
-/// Variances as multiples of those that the prior names.
+/// Variances as multiples of those that the rows and the prior name.
 struct JointSizes {
   std::vector<double> reading;  ///< of each compass
   double station = 1.0;

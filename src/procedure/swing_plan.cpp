@@ -76,7 +76,8 @@ SwingChoice choice_of(int stations, bool both_turns, const SwingPlanOptions& opt
   // The size of the noise is learnt from what is left over, hence Student's law for it; north is
   // learnt from nothing.
   const double spare = out.readings - (both_turns ? 6.0 : 5.0);
-  const double t = student_95(settings.prior.noise_dof + std::max(0.0, spare));
+  const double believed = settings.sizes_given ? settings.prior.noise_dof : assumed_dof(spare);
+  const double t = student_95(believed + std::max(0.0, spare));
   const double wider = t / student_95(1e9);
   for (std::size_t i = 0; i < 5; ++i) {
     for (std::size_t j = 0; j < 5; ++j) covariance(i, j) = wider * wider * all(i, j);

@@ -28,7 +28,8 @@ SizeStep step_at(const JointSystem& system, const std::vector<JointRow>& rows,
   out.information.assign(out.count * out.count, 0.0);
   std::size_t visits = 0;
   for (const JointRow& row : rows) visits = std::max(visits, row.visit + 1);
-  const double reading2 = prior.reading_sigma_deg * prior.reading_sigma_deg;
+  std::vector<double> reading2(compasses, 0.0);
+  for (const JointRow& row : rows) reading2[row.compass] = row.reading_deg * row.reading_deg;
   const std::vector<double>& p = system.projector();
   // P times the columns of the stays, and the same once more.
   std::vector<double> onto(n * visits, 0.0), across(visits * visits, 0.0), left(visits, 0.0);
@@ -46,12 +47,12 @@ SizeStep step_at(const JointSystem& system, const std::vector<JointRow>& rows,
   const std::size_t s = compasses;
   for (std::size_t i = 0; i < n; ++i) {
     const std::size_t c = rows[i].compass;
-    const double own = sizes.reading[c] * reading2;
+    const double own = sizes.reading[c] * reading2[c];
     out.score[c] += 0.5 * own * (system.left()[i] * system.left()[i] - p[i * n + i]);
     for (std::size_t j = 0; j < n; ++j) {
       const std::size_t d = rows[j].compass;
       out.information[c * out.count + d] +=
-          0.5 * own * sizes.reading[d] * reading2 * p[i * n + j] * p[i * n + j];
+          0.5 * own * sizes.reading[d] * reading2[d] * p[i * n + j] * p[i * n + j];
     }
     for (std::size_t v = 0; v < visits; ++v) {
       const double both = 0.5 * own * onto[i * visits + v] * onto[i * visits + v];
@@ -68,8 +69,8 @@ SizeStep step_at(const JointSystem& system, const std::vector<JointRow>& rows,
   // Scaled inverse chi-square about 1.
   for (std::size_t a = 0; a < out.count; ++a) {
     const double size = a == s ? sizes.station : sizes.reading[a];
-    out.score[a] += 0.5 * prior.noise_dof * (1.0 / size - 1.0);
-    out.information[a * out.count + a] += 0.5 * prior.noise_dof;
+    out.score[a] += 0.5 * prior.shared_dof * (1.0 / size - 1.0);
+    out.information[a * out.count + a] += 0.5 * prior.shared_dof;
   }
   return out;
 }
@@ -96,12 +97,12 @@ std::vector<double> solved(SizeStep at, std::vector<double> right) {
 // How firmly the scatter of one compass's readings is known: degrees of freedom of the chi-square
 // with the same relative spread (Satterthwaite).
 double freedom_of(const SizeStep& at, const JointSystem& system, const std::vector<JointRow>& rows,
-                  const SwingPrior& prior, const JointSizes& sizes, std::size_t compass) {
+                  const JointSizes& sizes, std::size_t compass) {
   std::vector<double> way(at.count, 0.0);
   double total = 0.0;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     if (rows[i].compass != compass) continue;
-    way[compass] += sizes.reading[compass] * prior.reading_sigma_deg * prior.reading_sigma_deg;
+    way[compass] += sizes.reading[compass] * rows[i].reading_deg * rows[i].reading_deg;
     way[at.count - 1] += system.placing(i) * system.placing(i);
     total += system.reading_variance(i) + system.placing(i) * system.placing(i);
   }
@@ -160,13 +161,12 @@ std::vector<SwingPosterior> joint_posteriors(const std::vector<JointRow>& rows,
     if (longest < 0.02 || round == kRounds) {
       std::vector<SwingPosterior> out;
       const double station2 = prior.station_sigma_deg * prior.station_sigma_deg;
-      const double reading2 = prior.reading_sigma_deg * prior.reading_sigma_deg;
       for (std::size_t c = 0; c < fits.size(); ++c) {
+        const double reading2 = std::pow(fits[c].prior.reading_sigma_deg, 2);
         const double scale = std::sqrt((sizes.reading[c] * reading2 + sizes.station * station2) /
                                        (reading2 + station2));
-        out.push_back(posterior_of(system, theta[c], sd[c],
-                                   freedom_of(at, system, rows, prior, sizes, c), scale, c,
-                                   fits[c].form));
+        out.push_back(posterior_of(system, theta[c], sd[c], freedom_of(at, system, rows, sizes, c),
+                                   scale, c, fits[c].form));
         if (out.back().nodes.empty()) return {};
       }
       return out;

@@ -106,7 +106,19 @@ void fill_compass(SwingCompass& out, const CompassFit& fit,
       if (out.rows[i] == wrong.row) out.observed[i].used = false;
     }
   }
+  out.reading_sigma_deg = fit.prior.reading_sigma_deg;
+  out.reading_sigma_is_own = fit.own_sigma_deg.has_value();
   fill_words(out, fit, readings, options);
+  if (fit.own_sigma_deg) {
+    out.remarks.push_back(
+        fmt::format("Its readings tell their own scatter, {:.2f} deg (1 sigma): {:.2f} deg is used "
+                    "for them, and "
+                    "no rounding{}.",
+                    *fit.own_sigma_deg, out.reading_sigma_deg,
+                    out.reading_sigma_deg > *fit.own_sigma_deg
+                        ? "; a mean hides slow errors, so that it is not believed further down"
+                        : ""));
+  }
   out.story = adjuster_story(out);
 }
 
@@ -152,17 +164,24 @@ std::vector<std::string> swing_assumptions(const SwingOptions& options) {
   const SwingSettings s = settings_of(options);
   std::vector<std::string> out;
   out.push_back(assumed("Readings are rounded to", options.rounding_deg, s.prior.rounding_deg));
-  out.push_back(assumed("Reading, 1 sigma beside the rounding", options.reading_sigma_deg,
-                        s.prior.reading_sigma_deg));
+  out.push_back(assumed("Reading, 1 sigma beside the rounding, where it does not tell its own",
+                        options.reading_sigma_deg, s.prior.reading_sigma_deg));
   out.push_back(assumed("Aircraft beside its mark, 1 sigma, the same for all compasses",
                         options.station_sigma_deg, s.prior.station_sigma_deg));
   out.push_back(assumed("North of the rose, 1 sigma, in every A", options.north_sigma_deg,
                         s.north_sigma_deg));
   out.push_back(assumed("Difference between turns when one was made, 1 sigma",
                         options.hysteresis_sigma_deg, s.hysteresis_sigma_deg));
-  out.push_back(fmt::format(
-      "The first two count like {:g} readings; what the residuals show counts beside them.",
-      s.prior.noise_dof));
+  if (s.sizes_given) {
+    out.push_back(fmt::format(
+        "These two sigmas count like {:g} readings; what the residuals show counts beside them.",
+        s.prior.noise_dof));
+  } else {
+    out.push_back(fmt::format(
+        "The scatter assumed counts like {:g} readings where few are left over, like one where "
+        "many are; what the residuals show counts beside it.",
+        s.prior.noise_dof));
+  }
   return out;
 }
 

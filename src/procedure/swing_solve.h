@@ -28,6 +28,9 @@ struct SwingReading {
   double roll_deg = 0.0;   ///< NaN: not known
   double pitch_deg = 0.0;  ///< NaN: not known
   std::size_t row = 0;     ///< of the file, counted from 0
+  /// 1 sigma of this reading, where what read it tells (the mean of a link); NaN: it does not. Such
+  /// a reading is not rounded.
+  double own_sigma_deg = std::numeric_limits<double>::quiet_NaN();
   /// What an adjuster was turned to make it read, there and then; NaN: none was.
   double set_deg = std::numeric_limits<double>::quiet_NaN();
   char adjuster = 0;  ///< which one: A, B or C; 0: by the heading
@@ -37,7 +40,7 @@ struct SwingReading {
 /// assumptions, printed with every answer.
 struct SwingOptions {
   std::optional<double> rounding_deg;          ///< 1: readings are taken as rounded to this step
-  std::optional<double> reading_sigma_deg;     ///< 0.7
+  std::optional<double> reading_sigma_deg;     ///< 0.7; of a compass that tells its own, that
   std::optional<double> station_sigma_deg;     ///< 0.7: the aircraft beside the mark, common to all
   std::optional<double> north_sigma_deg;       ///< 0.5: of the rose, or of the variation
   std::optional<double> hysteresis_sigma_deg;  ///< 0.5: between turns, when only one was made
@@ -90,7 +93,9 @@ struct SwingCompass {
   std::vector<DoubtfulReading> suspects;  ///< one of these is probably wrong; none is left out
   std::optional<double> hysteresis_deg;   ///< deviation turning clockwise minus the other way
   double hysteresis_sigma_deg = 0.0;
-  double noise_deg = 0.0;  ///< scatter of a reading, 1 sigma, before rounding
+  double noise_deg = 0.0;             ///< scatter of a reading, 1 sigma, before rounding
+  double reading_sigma_deg = 0.0;     ///< that it was begun with, beside the mark
+  bool reading_sigma_is_own = false;  ///< told by its readings, and not assumed or given for all
   std::optional<double> lack_of_fit_p;
   std::vector<std::string> remarks;
   std::vector<std::string> story;  ///< what of it the adjusters take off, and what not

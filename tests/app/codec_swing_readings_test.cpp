@@ -25,6 +25,7 @@ TEST_CASE("readings of a swing are read, north as 0 or 360", "[app][closed-form]
   const auto& r = file.value().readings;
   REQUIRE(r.size() == 2);
   CHECK(file.value().without_reading == 1);
+  CHECK(file.value().left_out_deg == std::vector<double>{60.0});
   CHECK(r[0].station_deg == 358.5);  // magnetic = true - variation
   CHECK(r[0].indicated_deg == 0.0);
   CHECK(r[1].station_deg == 29.0);
@@ -40,6 +41,15 @@ TEST_CASE("deviations are read in the sign that is said", "[app][closed-form]") 
       qn::parse_swing_file(text, "s.csv", {std::nullopt, qn::DeviationSign::reading_minus_truth});
   CHECK(less.value().readings[0].station_deg == 345.0);
   check_refused(text, "two signs", "option --deviation-is");
+}
+
+TEST_CASE("a reading may tell its own scatter", "[app][closed-form]") {
+  const std::string head = "station_deg,indicated_deg,reading_sigma_deg\n";
+  const auto file = qn::parse_swing_file(head + "0,4,0.12\n30,31,\n", "s.csv", {});
+  REQUIRE(file.has_value());
+  CHECK(file.value().readings[0].own_sigma_deg == 0.12);
+  CHECK_FALSE(file.value().readings[1].own_sigma_deg > 0.0);
+  check_refused(head + "0,4,0\n", "a sigma of 0", "s.csv, line 2, column 3 (reading_sigma_deg)");
 }
 
 TEST_CASE("a reading that is none is named by line and column", "[app][closed-form]") {
