@@ -129,8 +129,12 @@ void doubted(State& s, const Event& event) {
   Act again = s.acts[s.act];
   again.again = true;
   // What would fit is not said: it would be agreed with.
-  again.say = fmt::format("{} does not fit the others. Read the {} on {} again before you turn.",
-                          reading_text(read->number), read->device, read->step);
+  const bool first = std::none_of(s.reads.begin(), s.reads.end(), [&](const Read& other) {
+    return other.kept && &other != &*read && other.device == read->device;
+  });
+  again.say = fmt::format(
+      "{} {}. Read the {} on {} again before you turn.", reading_text(read->number),
+      first ? "is unusually far off" : "does not fit the others", read->device, read->step);
   again.label = fmt::format("{} is right", reading_text(read->number));
   s.acts.insert(s.acts.begin() + static_cast<std::ptrdiff_t>(s.act) + 1, again);
 }

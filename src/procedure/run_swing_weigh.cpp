@@ -7,102 +7,15 @@
 #include "procedure/run_swing_internal.h"
 #include "procedure/run_turning.h"
 #include "procedure/swing_compass_internal.h"
-#include "vocab/heading.h"
 
 namespace qn::run {
 namespace {
 
 constexpr std::size_t kMostWanted = 4;  // further stations of one swing
 constexpr std::size_t kAtOnce = 2;
-constexpr std::size_t kAsked = 3;  // so often one compass is read on one visit at the most
 // A curve known to a quarter of its limit decides about any compass but one close to the limit.
 constexpr double kShareOfLimit = 0.25;
 constexpr double kUsualLimit_deg = 10.0;  // where none was given: only to choose what is wide
-
-// A second look costs seconds, a misreading the swing: asked for when the reading is so many
-// standard deviations from what the others foretell.
-constexpr double kSurprising = 2.5;
-
-const SwingCompass* solved_for(const SwingSolution& solution, const Read& read) {
-  for (const SwingCompass& compass : solution.compasses) {
-    if (compass.name == read.device && compass.loads == read.loads) return &compass;
-  }
-  return nullptr;
-}
-
-/// What the other readings of its compass foretell for it, when it is far from that.
-std::optional<double> foretold_otherwise(const SwingReading& reading,
-                                         std::vector<SwingReading> others,
-                                         const SwingOptions& options) {
-  std::erase_if(others, [&](const SwingReading& r) {
-    return r.row == reading.row || r.compass != reading.compass || r.loads != reading.loads;
-  });
-  const auto solved = solve_swing(others, options_for(options, others));
-  if (!solved || !solved.value().compasses.front().solved) return std::nullopt;
-  const SwingCompass& c = solved.value().compasses.front();
-  const SwingSettings settings = settings_of(options);
-  const auto curve = c.curve.at(reading.indicated_deg);
-  double variance = 0.0;
-  for (std::size_t i = 0; i < 5; ++i) {
-    for (std::size_t j = 0; j < 5; ++j) {
-      variance += curve.per_coefficient[i] * c.covariance_deg2[i][j] * curve.per_coefficient[j];
-    }
-  }
-  // An error of north is in this reading as in the others.
-  variance -= settings.north_sigma_deg * settings.north_sigma_deg;
-  const double noise = std::max(settings.prior.sigma(curve.slope), c.noise_deg);
-  variance += noise * noise + std::pow(settings.prior.rounding_deg, 2) / 12.0;
-  const bool other_turn = std::none_of(
-      others.begin(), others.end(), [&](const SwingReading& r) { return r.turn == reading.turn; });
-  if (other_turn) variance += std::pow(settings.hysteresis_sigma_deg, 2);
-  const double off =
-      wrap_180_deg(reading.station_deg - reading.indicated_deg - curve.deviation_deg);
-  if (std::fabs(off) < kSurprising * std::sqrt(variance)) return std::nullopt;
-  return wrap_360_deg(indicated_on(c.curve, reading.station_deg, reading.station_deg));
-}
-
-const DoubtfulReading* doubt_about(const SwingCompass& compass, std::size_t row) {
-  for (const auto* list : {&compass.gross, &compass.suspects}) {
-    for (const DoubtfulReading& doubtful : *list) {
-      if (doubtful.row == row) return &doubtful;
-    }
-  }
-  return nullptr;
-}
-
-std::size_t times_read(const State& s, const Read& read) {
-  return static_cast<std::size_t>(
-      std::count_if(s.reads.begin(), s.reads.end(), [&](const Read& other) {
-        return other.todo == read.todo && other.device == read.device && other.loads == read.loads;
-      }));
-}
-
-/// The reading just taken, when it does not fit those before.
-std::optional<Event> doubt_of(const State& s, const SwingSolution& solution,
-                              const std::vector<SwingReading>& readings,
-                              const SwingOptions& options) {
-  if (!s.leaving_read || s.reads.empty() || readings.empty()) return std::nullopt;
-  const Read& read = s.reads.back();
-  if (read.todo != s.at || read.confirmed || read.doubted || times_read(s, read) >= kAsked) {
-    return std::nullopt;
-  }
-  const auto reads = kept_reads(s);
-  const auto found = std::find(reads.begin(), reads.end(), &read);
-  if (found == reads.end()) return std::nullopt;
-  const SwingReading& reading = readings[static_cast<std::size_t>(found - reads.begin())];
-  const SwingCompass* compass = solved_for(solution, read);
-  if (compass == nullptr || !compass->solved) return std::nullopt;
-  std::optional<double> expected_deg = foretold_otherwise(reading, readings, options);
-  if (const DoubtfulReading* doubtful = doubt_about(*compass, reading.row)) {
-    expected_deg = doubtful->expected_deg;
-  }
-  if (!expected_deg) return std::nullopt;
-  Event event = said(EventKind::doubt, s.now_s);
-  event.device = read.device;
-  event.state = read_name(read.step, read.state, read.loads);
-  event.number = std::round(*expected_deg);
-  return event;
-}
 
 /// Nothing is left to be read but what was wanted before.
 bool at_the_end(const State& s) {
