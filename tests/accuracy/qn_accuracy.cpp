@@ -20,6 +20,7 @@
 #include "accuracy/sensor_cases.h"
 #include "accuracy/sensor_score.h"
 #include "accuracy/swing_adjust_score.h"
+#include "accuracy/swing_coarse_score.h"
 #include "accuracy/swing_doubt_score.h"
 #include "accuracy/swing_score.h"
 
@@ -50,7 +51,7 @@ std::vector<std::string> known_names() {
   for (auto& name : qn::accuracy::disturbance_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::air_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::swing_table_names()) names.push_back(std::move(name));
-  for (const char* name : {"swing-adjust", "swing-doubt"}) names.emplace_back(name);
+  for (const char* name : {"swing-adjust", "swing-doubt", "swing-coarse"}) names.emplace_back(name);
   return names;
 }
 
@@ -95,15 +96,18 @@ bool print_air_table(const std::string& name, const Request& request, const qn::
 bool print_swing_table(const std::string& name, const Request& request,
                        const qn::ParallelFor& pool) {
   namespace acc = qn::accuracy;
-  const bool adjust = name == "swing-adjust", doubt = name == "swing-doubt";
+  const bool adjust = name == "swing-adjust", doubt = name == "swing-doubt",
+             coarse = name == "swing-coarse";
   const std::size_t cases = request.cases > 0 ? request.cases : kSwings;
   const std::uint64_t seed = request.first_seed;
-  const auto table = adjust  ? acc::run_adjust_table(cases, seed, pool)
-                     : doubt ? acc::run_doubt_table(cases, seed, pool)
-                             : acc::run_swing_table(name, cases, seed, pool);
-  const std::string how = adjust  ? acc::how_adjust_drawn()
-                          : doubt ? acc::how_doubt_drawn()
-                                  : acc::how_swing_drawn(name);
+  const auto table = adjust   ? acc::run_adjust_table(cases, seed, pool)
+                     : doubt  ? acc::run_doubt_table(cases, seed, pool)
+                     : coarse ? acc::run_coarse_table(cases, seed, pool)
+                              : acc::run_swing_table(name, cases, seed, pool);
+  const std::string how = adjust   ? acc::how_adjust_drawn()
+                          : doubt  ? acc::how_doubt_drawn()
+                          : coarse ? acc::how_coarse_drawn()
+                                   : acc::how_swing_drawn(name);
   std::fputs(table.to_markdown(name, how, cases).c_str(), stdout);
   return table.holds();
 }

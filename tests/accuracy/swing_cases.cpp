@@ -77,10 +77,15 @@ SwingTrial make_swing_trial(std::string_view table, std::uint64_t seed) {
     out.stations = 12;
     out.both_turns = false;
   }
+  // Noise below half a step, which finer rounding than this does not have here.
+  const bool coarse = table == "swing-coarse";
+  if (coarse) out.rounding_deg = kRoundings_deg[3 + seed % 2];
   const double noisiest = by_ten ? 1.01 : 1.6;
   const auto times = [&] { return std::exp(random.uniform(std::log(0.6), std::log(noisiest))); };
-  out.reading_sigma_deg = 0.7 * times();
-  out.station_sigma_deg = 0.7 * times();
+  do {
+    out.reading_sigma_deg = 0.7 * times();
+    out.station_sigma_deg = 0.7 * times();
+  } while (coarse && out.noise_deg() >= 0.5 * out.rounding_deg);
   const double usual[5] = {1.5, 4.0, 4.0, 1.0, 0.7};
   const double north = 0.5 * random.normal();
   for (std::size_t c = 0; c < out.compasses; ++c) {

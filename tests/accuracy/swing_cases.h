@@ -31,7 +31,8 @@ struct SwingTrial {
   double noise_deg() const { return std::hypot(reading_sigma_deg, station_sigma_deg); }
 };
 
-/// table  "swing-clean", "swing-gross", "swing-compasses", "swing-compasses-gross"
+/// table  "swing-clean", "swing-gross", "swing-ten", "swing-compasses",
+///        "swing-compasses-gross", "swing-coarse"
 SwingTrial make_swing_trial(std::string_view table, std::uint64_t seed);
 
 std::string compass_name(std::size_t compass);
