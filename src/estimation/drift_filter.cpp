@@ -116,6 +116,95 @@ BlockColumn DriftFilter::whiten(const BlockColumn& column) const {
   return out;
 }
 
+// One recursion waits for its own last step; several side by side do not wait for each other. All
+// run from where the first begins until nothing is left of any.
+void DriftFilter::whiten_some(const std::array<const BlockColumn*, kSideBySide>& columns,
+                              const std::array<BlockColumn*, kSideBySide>& out) const {
+  constexpr std::size_t kLookEvery = 16;
+  constexpr std::size_t kN = kSideBySide;
+  std::size_t first = steps_.size();
+  std::size_t last = 0;
+  for (const BlockColumn* column : columns) {
+    if (column->values.empty()) continue;
+    first = std::min(first, column->begin);
+    last = std::max(last, column->begin + column->values.size());
+  }
+  double x[kLookEvery][kN], white[kLookEvery][kN];
+  double level[kN] = {}, slope[kN] = {}, slow[kN] = {}, largest[kN] = {};
+  bool over[kN] = {};
+  for (std::size_t l = 0; l < kN; ++l) {
+    over[l] = columns[l]->values.empty();
+    out[l]->begin = columns[l]->begin;
+    out[l]->values.clear();
+    out[l]->values.reserve(columns[l]->values.size() + 1024);
+  }
+  for (std::size_t from = first; from < steps_.size(); from += kLookEvery) {
+    const std::size_t count = std::min(kLookEvery, steps_.size() - from);
+    for (auto& row : x) std::fill(row, row + kN, 0.0);
+    for (std::size_t l = 0; l < kN; ++l) {
+      const BlockColumn& column = *columns[l];
+      const std::size_t begin = std::max(from, column.begin);
+      const std::size_t end = std::min(from + count, column.begin + column.values.size());
+      for (std::size_t b = begin; b < end; ++b) x[b - from][l] = column.values[b - column.begin];
+    }
+    double sd = 0.0;
+    for (std::size_t i = 0; i < count; ++i) {
+      const Step& step = steps_[from + i];
+      // Where the block is not in use, gains are zero as the inverse of its deviation is.
+      for (std::size_t l = 0; l < kN; ++l) {
+        const double ahead = level[l] + step.interval_s * slope[l];
+        const double faded = slow[l] * step.fade;
+        const double innovation = x[i][l] - ahead - faded;
+        white[i][l] = innovation * step.inverse_sd;
+        level[l] = ahead + step.gain[0] * innovation;
+        slope[l] += step.gain[1] * innovation;
+        slow[l] = faded + step.gain[2] * innovation;
+      }
+      sd = std::max(sd, step.inverse_sd);
+    }
+    bool all_over = true;
+    for (std::size_t l = 0; l < kN; ++l) {
+      const BlockColumn& column = *columns[l];
+      if (over[l] || from + count <= column.begin) {
+        all_over = all_over && over[l];
+        continue;
+      }
+      for (std::size_t i = std::max(from, column.begin) - from; i < count; ++i) {
+        out[l]->values.push_back(white[i][l]);
+        largest[l] = std::max(largest[l], std::abs(white[i][l]));
+      }
+      over[l] = from + count >= column.begin + column.values.size() && sd > 0.0 &&
+                (std::abs(level[l]) + std::abs(slow[l])) * sd < kNothingLeft * largest[l] &&
+                std::abs(slope[l]) * sd < kNothingLeft * largest[l];
+      all_over = all_over && over[l];
+    }
+    if (all_over && from + count >= last) break;
+  }
+}
+
+std::vector<BlockColumn> DriftFilter::whiten(const std::vector<BlockColumn>& columns) const {
+  std::vector<BlockColumn> out(columns.size());
+  std::vector<std::size_t> order(columns.size());
+  for (std::size_t c = 0; c < order.size(); ++c) order[c] = c;
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    return columns[a].begin < columns[b].begin;
+  });
+  BlockColumn spare;
+  const BlockColumn none;
+  for (std::size_t p = 0; p < order.size(); p += kSideBySide) {
+    std::array<const BlockColumn*, kSideBySide> in;
+    std::array<BlockColumn*, kSideBySide> to;
+    in.fill(&none);
+    to.fill(&spare);
+    for (std::size_t l = 0; l < kSideBySide && p + l < order.size(); ++l) {
+      in[l] = &columns[order[p + l]];
+      to[l] = &out[order[p + l]];
+    }
+    whiten_some(in, to);
+  }
+  return out;
+}
+
 // Rauch, Tung and Striebel's backward pass in the form that needs no inverse (Bryson and Frazier):
 // it carries r = the gradient of the likelihood with respect to the predicted state.
 std::vector<DriftFilter::Backward> DriftFilter::both_ways(const std::vector<double>& series) const {

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 namespace qn {
@@ -43,6 +44,8 @@ class DriftFilter {
   /// The column with the drift taken out and every block independent with unit variance; it goes
   /// on after the column's end until nothing of it is left.
   BlockColumn whiten(const BlockColumn& column) const;
+  /// The same of many, several at a time.
+  std::vector<BlockColumn> whiten(const std::vector<BlockColumn>& columns) const;
 
   /// C^-1 series, C the covariance of the blocks under this noise; 0 where a block is not in use.
   std::vector<double> weighted(const std::vector<double>& series) const;
@@ -67,6 +70,9 @@ class DriftFilter {
     double weighted = 0.0;
   };
   std::vector<Backward> both_ways(const std::vector<double>& series) const;
+  static constexpr std::size_t kSideBySide = 8;
+  void whiten_some(const std::array<const BlockColumn*, kSideBySide>& columns,
+                   const std::array<BlockColumn*, kSideBySide>& out) const;
 
   std::vector<Step> steps_;
   std::vector<double> covariance_;  ///< predicted, 6 numbers a block, for the smoother
@@ -76,6 +82,9 @@ class DriftFilter {
 
 /// Size and colour of the drift by maximum likelihood, the scale profiled. The level is free to
 /// jump at `blocks.fresh`, so that no effect of what was switched there is mistaken for drift.
-DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& series);
+///
+/// about  what it was found to be before: the search begins there, and is soon at its end
+DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& series,
+                           const std::optional<DriftNoise>& about = std::nullopt);
 
 }  // namespace qn

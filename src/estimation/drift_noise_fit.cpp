@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "estimation/drift_filter.h"
@@ -25,24 +26,117 @@ DriftNoise noise_of(const Shape& shape, double white) {
 constexpr Shape kLowest{-18.0, -26.0, -8.0, -2.3};
 constexpr Shape kHighest{2.0, -2.0, 4.0, 1.8};  // slow noise beyond 6 s is the level's business
 
+// What the likelihood needs of the series: the blocks in use alone. Over the others the drift
+// passes in one step, as exactly as in many.
+struct UsedBlock {
+  double interval_s = 0.0;  // from the one before
+  double y = 0.0;
+  double white = 1.0;  // variance of the white part, in units of the white variance
+  double extra = 0.0;
+  bool fresh = false;
+};
+
+std::vector<UsedBlock> used_blocks(const BlockTimes& blocks, const std::vector<double>& series,
+                                   double scale) {
+  std::vector<UsedBlock> out;
+  out.reserve(series.size());
+  double before_s = 0.0;
+  double first = 0.0;
+  bool fresh = false;
+  for (std::size_t b = 0; b < series.size(); ++b) {
+    fresh = fresh || (!blocks.fresh.empty() && blocks.fresh[b]);
+    if (!blocks.use[b]) continue;
+    if (out.empty()) {
+      before_s = blocks.time_s[b];
+      first = series[b];
+    }
+    out.push_back({blocks.time_s[b] - before_s, (series[b] - first) / std::sqrt(scale),
+                   1.0 / blocks.weight[b], blocks.extra.empty() ? 0.0 : blocks.extra[b] / scale,
+                   fresh});
+    before_s = blocks.time_s[b];
+    fresh = false;
+  }
+  return out;
+}
+
+// The DriftFilter's recursion, nothing of it kept: what is left of each block and its variance go
+// to `take`.
+template <class Take>
+void pass_over(const std::vector<UsedBlock>& blocks, const DriftNoise& noise, const Take& take) {
+  constexpr double kFreeLevel = 1e10;
+  constexpr double kFreeSlope = 100.0;
+  double ll = kFreeLevel * noise.white_variance, ls = 0.0, lw = 0.0;
+  double ss = kFreeSlope * noise.white_variance, sw = 0.0, ww = noise.slow_variance;
+  double level = 0.0, slope = 0.0, slow = 0.0;
+  double fading_s = 0.0, fade = 1.0;  // of the interval before: nearly all are alike
+  double walk_ll = 0.0, walk_ls = 0.0, walk_ss = 0.0, walk_ww = 0.0;
+  for (const UsedBlock& block : blocks) {
+    const double dt = block.interval_s;
+    if (std::abs(dt - fading_s) > 1e-9 * fading_s) {
+      fading_s = dt;
+      fade = std::exp(-dt / noise.slow_time_s);
+      walk_ll = noise.level_rate * dt + noise.slope_rate * dt * dt * dt / 3.0;
+      walk_ls = noise.slope_rate * dt * dt / 2.0;
+      walk_ss = noise.slope_rate * dt;
+      walk_ww = (1.0 - fade * fade) * noise.slow_variance;
+    }
+    ll += dt * (2.0 * ls + dt * ss) + walk_ll;
+    ls += dt * ss + walk_ls;
+    lw = fade * (lw + dt * sw);
+    ss += walk_ss;
+    sw *= fade;
+    ww = fade * fade * ww + walk_ww;
+    if (block.fresh) ll += kFreeLevel * noise.white_variance;
+    level += dt * slope;
+    slow *= fade;
+    const double h0 = ll + lw;
+    const double h1 = ls + sw;
+    const double h2 = lw + ww;
+    const double variance = h0 + h2 + noise.white_variance * block.white + block.extra;
+    const double inverse = 1.0 / variance;
+    const double left = block.y - level - slow;
+    take(left, variance, inverse);
+    const double g0 = h0 * inverse;
+    const double g1 = h1 * inverse;
+    const double g2 = h2 * inverse;
+    ll -= g0 * h0;
+    ls -= g0 * h1;
+    lw -= g0 * h2;
+    ss -= g1 * h1;
+    sw -= g1 * h2;
+    ww -= g2 * h2;
+    level += g0 * left;
+    slope += g1 * left;
+    slow += g2 * left;
+  }
+}
+
 struct Profile {
   double minus_log_likelihood = 0.0;
   double scale = 1.0;  // the white variance that fits best
 };
 
-Profile profile(const BlockTimes& blocks, const std::vector<double>& series, const Shape& shape) {
-  // The filter's first guess of the level is free only against variances near 1.
-  const DriftFilter filter{noise_of(shape, 1.0), blocks};
-  const BlockColumn white = filter.whiten({0, series});
+Profile profile(const std::vector<UsedBlock>& blocks, const Shape& shape) {
   double sum = 0.0;
-  for (const double e : white.values) sum += e * e;
+  double product = 1.0;  // of variances: fewer logarithms
+  double log_variance = 0.0;
   std::size_t free = 2;  // level and slope at the start
-  for (std::size_t b = 0; b < blocks.fresh.size(); ++b) free += blocks.fresh[b] ? 1U : 0U;
-  const double n =
-      static_cast<double>(filter.blocks_in_use() - std::min(free, filter.blocks_in_use() - 1));
+  // The filter's first guess of the level is free only against variances near 1.
+  pass_over(blocks, noise_of(shape, 1.0), [&](double left, double variance, double inverse) {
+    sum += left * left * inverse;
+    product *= variance;
+    if (product < 1e-100 || product > 1e100) {
+      log_variance += std::log(product);
+      product = 1.0;
+    }
+  });
+  log_variance += std::log(product);
+  for (const UsedBlock& block : blocks) free += block.fresh ? 1U : 0U;
+  const std::size_t most = blocks.empty() ? 0 : blocks.size() - 1;
+  const double n = std::max(1.0, static_cast<double>(blocks.size() - std::min(free, most)));
   Profile out;
   out.scale = std::max(sum / n, 1e-12);  // a series that stands still has no logarithm
-  out.minus_log_likelihood = 0.5 * (filter.log_variance() + n * std::log(out.scale));
+  out.minus_log_likelihood = 0.5 * (log_variance + n * std::log(out.scale));
   return out;
 }
 
@@ -123,52 +217,68 @@ constexpr int kLooks = 3;
 
 // A jump that the noise does not explain is no noise: the level is let free there. Returns whether
 // there was one.
-bool free_what_jumps(const DriftNoise& noise, const std::vector<double>& series,
-                     BlockTimes& blocks) {
+bool free_what_jumps(const DriftNoise& noise, std::vector<UsedBlock>& blocks) {
   constexpr double kBeyondNoise = 6.0;
-  const BlockColumn white = DriftFilter{noise, blocks}.whiten({0, series});
   std::vector<double> sizes;
-  for (const double e : white.values) {
-    if (e != 0.0) sizes.push_back(std::abs(e));
-  }
+  sizes.reserve(blocks.size());
+  pass_over(blocks, noise, [&](double left, double, double inverse) {
+    sizes.push_back(std::abs(left) * std::sqrt(inverse));
+  });
   if (sizes.empty()) return false;
-  const double most = kBeyondNoise * 1.4826 * quantile(sizes, 0.5);
+  std::vector<double> sorted = sizes;
+  const double most = kBeyondNoise * 1.4826 * quantile(sorted, 0.5);
   bool any = false;
-  blocks.fresh.resize(series.size(), 0);
-  for (std::size_t b = 0; b < white.values.size(); ++b) {
-    if (std::abs(white.values[b]) <= most || blocks.fresh[b]) continue;
-    blocks.fresh[b] = 1;
+  for (std::size_t b = 0; b < blocks.size(); ++b) {
+    if (sizes[b] <= most || blocks[b].fresh) continue;
+    blocks[b].fresh = true;
     any = true;
   }
   return any;
 }
 
+Shape shape_of(const DriftNoise& noise) {
+  const double white = noise.white_variance;
+  const auto log_of = [](double ratio) { return std::log(std::max(ratio, 1e-30)); };
+  Shape out{log_of(noise.level_rate / white), log_of(noise.slope_rate / white),
+            log_of(noise.slow_variance / white), log_of(noise.slow_time_s)};
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    out[i] = std::clamp(out[i], kLowest[i], kHighest[i]);
+  }
+  return out;
+}
+
 }  // namespace
 
-DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& series) {
+DriftNoise fit_drift_noise(const BlockTimes& blocks, const std::vector<double>& series,
+                           const std::optional<DriftNoise>& about) {
   const double rough = rough_variance(blocks, series);
-  std::vector<double> scaled = series;
-  double first = 0.0;
-  for (std::size_t b = 0; b < series.size(); ++b) {
-    if (blocks.use[b]) {
-      first = series[b];
-      break;
+  std::vector<UsedBlock> used = used_blocks(blocks, series, rough);
+  const auto cost = [&](const Shape& s) { return profile(used, s).minus_log_likelihood; };
+  if (about) {
+    Shape best = shape_of(*about);
+    free_what_jumps(noise_of(best, 1.0), used);
+    // What was near may be far by now (a train of pulses has been found): go on while it moves.
+    constexpr double kMoves = 1.0;
+    constexpr int kMostTurns = 4;
+    for (int turn = 0; turn < kMostTurns; ++turn) {
+      const Shape before = best;
+      best = minimise(cost, best, turn == 0 ? 0.7 : 2.0, 45);
+      double moved = 0.0;
+      for (std::size_t i = 0; i < best.size(); ++i) {
+        moved = std::max(moved, std::abs(best[i] - before[i]));
+      }
+      if (moved < kMoves && !free_what_jumps(noise_of(best, 1.0), used)) break;
     }
+    return noise_of(best, rough * profile(used, best).scale);
   }
-  for (double& y : scaled) y = (y - first) / std::sqrt(rough);
-  BlockTimes scaled_blocks = blocks;
-  for (double& extra : scaled_blocks.extra) extra /= rough;
   Shape best{-7.0, -16.0, -3.0, -0.7};
   double spread = 3.0;
   for (int look = 0; look < kLooks; ++look) {
-    const auto cost = [&](const Shape& s) {
-      return profile(scaled_blocks, scaled, s).minus_log_likelihood;
-    };
     best = minimise(cost, best, spread, 90);
-    if (!free_what_jumps(noise_of(best, 1.0), scaled, scaled_blocks)) break;
+    if (!free_what_jumps(noise_of(best, 1.0), used)) break;
     spread = 1.5;
   }
-  return noise_of(best, rough * profile(scaled_blocks, scaled, best).scale);
+  return noise_of(best, rough * profile(used, best).scale);
 }
 
 }  // namespace qn

@@ -28,8 +28,10 @@ class Leftover {
     }
     for (const auto& phase : phases) {
       std::vector<Reach> reaches(names_.size(), Reach{});
+      numbers_.emplace_back();
       for (const PlaneDevice& device : phase) {
-        Reach& reach = reaches[number_of(device.name)];
+        numbers_.back().push_back(number_of(device.name));
+        Reach& reach = reaches[numbers_.back().back()];
         for (std::size_t k = 0; k < kDirections; ++k) reach[k] += reach_along(device, k);
       }
       Reach total{};
@@ -54,11 +56,11 @@ class Leftover {
       }
     }
     double longest = 0.0;
-    for (const auto& phase : phases_) {
+    for (std::size_t p = 0; p < phases_.size(); ++p) {
       std::vector<PlaneDevice> rest;
-      for (const PlaneDevice& device : phase) {
-        if (std::find(cured.begin(), cured.end(), number_of(device.name)) == cured.end()) {
-          rest.push_back(device);
+      for (std::size_t i = 0; i < phases_[p].size(); ++i) {
+        if (std::find(cured.begin(), cured.end(), numbers_[p][i]) == cured.end()) {
+          rest.push_back(phases_[p][i]);
         }
       }
       longest = std::max(longest, strongest_sum(rest).length);
@@ -73,18 +75,26 @@ class Leftover {
     return static_cast<std::size_t>(std::find(names_.begin(), names_.end(), name) - names_.begin());
   }
   static double reach_along(const PlaneDevice& device, std::size_t k) {
-    const double t = 2.0 * std::numbers::pi * static_cast<double>(k) / kDirections;
+    static const std::array<PlaneField, kDirections> kAlong = [] {
+      std::array<PlaneField, kDirections> out;
+      for (std::size_t i = 0; i < kDirections; ++i) {
+        const double t = 2.0 * std::numbers::pi * static_cast<double>(i) / kDirections;
+        out[i] = {std::cos(t), std::sin(t)};
+      }
+      return out;
+    }();
     double reach = device.may_be_off ? 0.0 : -std::numeric_limits<double>::infinity();
     for (const PlaneField& v : device.states) {
-      reach = std::max(reach, v.x * std::cos(t) + v.y * std::sin(t));
+      reach = std::max(reach, v.x * kAlong[k].x + v.y * kAlong[k].y);
     }
     return reach;
   }
 
   const std::vector<std::vector<PlaneDevice>>& phases_;
   std::vector<std::string> names_;
-  std::vector<std::vector<Reach>> reaches_;  // phase, device
-  std::vector<Reach> totals_;                // phase
+  std::vector<std::vector<std::size_t>> numbers_;  // phase, its devices
+  std::vector<std::vector<Reach>> reaches_;        // phase, device
+  std::vector<Reach> totals_;                      // phase
 };
 
 struct BestSet {

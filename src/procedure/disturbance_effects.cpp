@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "procedure/disturbance_effects_internal.h"
+#include "procedure/disturbance_scatter_internal.h"
 
 namespace qn::disturbance {
 namespace {
@@ -145,22 +146,60 @@ JointStates solve_states(const Problem& problem, const VisitSolution& solution,
     if (!warming_of[group[v]]) warming_of[group[v]] = effects++;
     group[column] = *warming_of[group[v]];
   }
+  // What comes slowly is a part of what came at once: a climb carried on to where it would settle
+  // is not to be many times what was seen.
+  constexpr double kSlowPart = 0.5;  // 1 sigma, of the step: own assumption
+  std::vector<double> prior_uT(effects, kFree_uT);
+  for (std::size_t s = 0; s < states.size(); ++s) {
+    if (!warming_of[s]) continue;
+    double longest = 0.05;
+    for (const std::size_t v : states[s].visits) {
+      const Vector3& seen = solution.size_uT[v];
+      longest = std::max(longest, std::hypot(seen[0], seen[1], seen[2]));
+    }
+    prior_uT[*warming_of[s]] = kSlowPart * longest;
+  }
   JointStates out;
   out.size_uT.assign(states.size(), {});
+  out.warming_stands.assign(states.size(), 0.0);
+  Vector3 inflation{};
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    const JointEffects solved = solution.equations[axis].solve(group, effects, kFree_uT);
-    // Settled = step + warming: a linear map of the effects.
-    std::vector<double> map(states.size() * effects, 0.0);
+    const JointEffects solved = solution.equations[axis].solve(group, prior_uT);
+    // Settled = step + warming.
+    const auto settled = [&](std::size_t i, std::size_t t) {
+      return solved.covariance(i, t) + (warming_of[t] ? solved.covariance(i, *warming_of[t]) : 0.0);
+    };
+    out.covariance[axis] = SquareMatrix{states.size()};
     for (std::size_t s = 0; s < states.size(); ++s) {
-      map[s * effects + s] = 1.0;
-      if (warming_of[s]) map[s * effects + *warming_of[s]] = 1.0;
-      for (std::size_t e = 0; e < effects; ++e) {
-        out.size_uT[s][axis] += map[s * effects + e] * solved.size[e];
+      out.size_uT[s][axis] = solved.size[s] + (warming_of[s] ? solved.size[*warming_of[s]] : 0.0);
+      if (warming_of[s]) {
+        const std::size_t w = *warming_of[s];
+        out.warming_stands[s] += solved.size[w] * solved.size[w] / solved.covariance(w, w);
+      }
+      for (std::size_t t = 0; t < states.size(); ++t) {
+        out.covariance[axis](s, t) =
+            settled(s, t) + (warming_of[s] ? settled(*warming_of[s], t) : 0.0);
       }
     }
-    out.covariance[axis] = propagate(map, states.size(), solved.covariance);
-    const double inflation = std::max(1.0, solved.weighted_rms * solved.weighted_rms);
-    for (double& v : out.covariance[axis].values) v *= inflation;
+    inflation[axis] = std::max(1.0, solved.weighted_rms * solved.weighted_rms);
+    for (double& v : out.covariance[axis].values) v *= inflation[axis];
+  }
+  std::vector<Scatter> scatter;
+  for (std::size_t s = 0; s < states.size(); ++s) {
+    // Visits that heat show steps of their own, the state its settled size.
+    const bool alike = !warming_of[s] && !states[s].reading.contested;
+    scatter.push_back(alike ? scatter_of(solution, states[s], out.size_uT[s], inflation)
+                            : Scatter{});
+  }
+  const std::vector<double> further = further_variance(scatter);
+  for (std::size_t s = 0; s < states.size(); ++s) {
+    const double factor = std::sqrt(further[s]);
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      for (std::size_t t = 0; t < states.size(); ++t) {
+        out.covariance[axis](s, t) *= factor;
+        out.covariance[axis](t, s) *= factor;
+      }
+    }
   }
   return out;
 }

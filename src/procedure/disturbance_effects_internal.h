@@ -36,6 +36,8 @@ void read_all_repeats(const MarkedRun& run, const VisitSolution& solution, doubl
 struct JointStates {
   std::vector<Vector3> size_uT;            ///< settled: warming included
   std::array<SquareMatrix, 3> covariance;  ///< of the states, in their order
+  /// Of each state that warms: chi-square of what warming adds, three sizes; 0 else.
+  std::vector<double> warming_stands;
 };
 JointStates solve_states(const Problem& problem, const VisitSolution& solution,
                          const std::vector<StateVisits>& states);

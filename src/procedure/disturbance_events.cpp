@@ -111,27 +111,31 @@ class Search {
     return best;
   }
 
-  // A first look at what a shape would gain if it were alone, everywhere; the exact gain only where
-  // that is worth it and larger than beside it.
+  // A first look at what a shape would gain if it were alone, at every whole block; the exact gain
+  // only where that is worth it and larger than beside it.
   void look_along(double length_s, Event::Shape shape) {
-    const double step_s = std::max(blocks_.length_s, length_s / 8.0);
-    const double end_s = blocks_.middle_s(blocks_.size() - 1);
-    std::vector<Candidate> rough;
+    const auto step = static_cast<std::size_t>(std::max(1.0, length_s / 8.0 / blocks_.length_s));
     const Vector3 usual = usual_information(length_s, shape);
-    for (double from = blocks_.from_s + blocks_.length_s; from + length_s < end_s; from += step_s) {
-      Candidate here{0.0, {from, from + length_s, shape}};
-      const BlockColumn column = event_column(blocks_, here.event);
+    const auto from_s = [&](std::size_t b) {
+      return blocks_.from_s + static_cast<double>(b) * blocks_.length_s;
+    };
+    // Drawn once: it is the same at every block.
+    const BlockColumn drawn = event_column(blocks_, {from_s(1), from_s(1) + length_s, shape});
+    std::vector<double> score;
+    for (std::size_t b = 1; b + drawn.values.size() < blocks_.size(); b += step) {
+      double here = 0.0;
       for (std::size_t axis = 0; axis < 3; ++axis) {
-        const double g = axes_[axis].gradient(column);
-        here.score += g * g / std::max(usual[axis], 1e-300);
+        const double g = axes_[axis].gradient(drawn.values, b);
+        here += g * g / std::max(usual[axis], 1e-300);
       }
-      rough.push_back(here);
+      score.push_back(here);
     }
-    for (std::size_t i = 0; i < rough.size(); ++i) {
-      const double before = i > 0 ? rough[i - 1].score : 0.0;
-      const double after = i + 1 < rough.size() ? rough[i + 1].score : 0.0;
-      if (rough[i].score < kWorthALook || rough[i].score < std::max(before, after)) continue;
-      found_.push_back(rough[i]);
+    for (std::size_t i = 0; i < score.size(); ++i) {
+      const double before = i > 0 ? score[i - 1] : 0.0;
+      const double after = i + 1 < score.size() ? score[i + 1] : 0.0;
+      if (score[i] < kWorthALook || score[i] < std::max(before, after)) continue;
+      const double at_s = from_s(1 + i * step);
+      found_.push_back({score[i], {at_s, at_s + length_s, shape}});
     }
   }
 

@@ -1,92 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <numbers>
+#include <utility>
 
 #include "estimation/gaussian_draws.h"
 #include "estimation/periodogram.h"
 #include "procedure/disturbance_fold_internal.h"
+#include "procedure/disturbance_period_internal.h"
 
 namespace qn::disturbance {
 namespace {
-
-constexpr std::size_t kHarmonics = 4;
-
-double fit_at(const Pieces& blocks, const std::vector<double>& fit, double t) {
-  const double k = (t - blocks.from_s) / blocks.length_s - 0.5;
-  const auto below =
-      static_cast<std::size_t>(std::clamp(std::floor(k), 0.0, static_cast<double>(fit.size() - 1)));
-  const std::size_t above = std::min(below + 1, fit.size() - 1);
-  const double share = std::clamp(k - static_cast<double>(below), 0.0, 1.0);
-  return fit[below] + share * (fit[above] - fit[below]);
-}
-
-// Sum over axes and visits of power over the noise's own: k unit exponentials at each frequency.
-std::vector<double> joint_spectrum(const Series& series, const std::vector<Stretch>& stretches,
-                                   const RestSpectrum& rest, std::size_t padded) {
-  std::vector<double> sum(padded / 2 + 1, 0.0);
-  const double dt = series.fine.length_s;
-  const PowerSpectrum transform{padded};
-  for (const Stretch& stretch : stretches) {
-    for (std::size_t axis = 0; axis < 3; ++axis) {
-      const std::vector<double> power = transform.of(stretch.left_uT[axis]);
-      for (std::size_t j = 1; j < sum.size(); ++j) {
-        const double f = static_cast<double>(j) / (static_cast<double>(padded) * dt);
-        const double expected = rest.density(axis, f) / dt * stretch.used;
-        sum[j] += power[j] / std::max(expected, 1e-15);
-      }
-    }
-  }
-  // Whatever shakes at all frequencies while it is on (an engine) has no period for that: measured
-  // against the middle of its own spectrum, which a train's few lines do not move.
-  const double k = 3.0 * static_cast<double>(stretches.size());
-  std::vector<double> sorted(sum.begin() + 1, sum.end());
-  const double floor = quantile(sorted, 0.5) / (k - 1.0 / 3.0);
-  if (floor > 1.0) {
-    for (double& z : sum) z /= floor;
-  }
-  return sum;
-}
-
-struct Found {
-  double period_s = 0.0;
-  double deviate = 0.0;
-};
-
-Found strongest_period(const std::vector<double>& spectrum, std::size_t padded, double dt,
-                       double lowest_Hz, double exponentials) {
-  Found best;
-  const double bin_Hz = 1.0 / (static_cast<double>(padded) * dt);
-  const auto first = static_cast<std::size_t>(std::ceil(lowest_Hz / bin_Hz));
-  for (std::size_t j = std::max<std::size_t>(first, 1); j < spectrum.size(); ++j) {
-    double sum = 0.0;
-    double count = 0.0;
-    // Pulses are strongest at their own frequency: without this a third of it would do as well.
-    double strongest = 0.0;
-    for (std::size_t h = 2; h <= kHarmonics && h * j < spectrum.size(); ++h) {
-      strongest = std::max(strongest, spectrum[h * j]);
-    }
-    if (spectrum[j] < 0.6 * strongest) continue;
-    for (std::size_t h = 1; h <= kHarmonics && h * j < spectrum.size(); ++h) {
-      sum += spectrum[h * j];
-      count += exponentials;
-      const double deviate = exponential_sum_deviate(sum, count);
-      if (deviate > best.deviate) {
-        best = {1.0 / (static_cast<double>(j) * bin_Hz), deviate};
-      }
-    }
-  }
-  return best;
-}
 
 Fold fold(const Stretch& stretch, const Series& series, double period_s, std::size_t bins,
           const Vector3& noise_variance) {
   const Pieces& fine = series.fine;
   Fold out{std::vector<Vector3>(bins, Vector3{}), std::vector<double>(bins, 0.0), 0.0};
+  const double turn = fine.length_s / period_s;
   for (std::size_t k = 0; k < stretch.left_uT[0].size(); ++k) {
     if (!series.steady(stretch.first + k)) continue;
-    const double turns = (static_cast<double>(k) + 0.5) * fine.length_s / period_s;
-    const std::size_t bin = out.bin_of(turns);
+    const std::size_t bin = out.bin_of((static_cast<double>(k) + 0.5) * turn);
     out.count[bin] += 1.0;
     for (std::size_t axis = 0; axis < 3; ++axis) out.mean_uT[bin][axis] += stretch.left_uT[axis][k];
   }
@@ -111,28 +44,77 @@ std::size_t bins_for(double period_s, double piece_s) {
   return static_cast<std::size_t>(std::clamp(std::floor(period_s / piece_s), 3.0, 30.0));
 }
 
+// What counts of a stretch, laid close together.
+struct Packed {
+  std::vector<double> at;  // pieces from the stretch's first, to the middle
+  std::array<std::vector<double>, 3> left;
+};
+
+Packed packed(const Stretch& stretch, const Series& series) {
+  Packed out;
+  for (std::size_t k = 0; k < stretch.left_uT[0].size(); ++k) {
+    if (!series.steady(stretch.first + k)) continue;
+    out.at.push_back(static_cast<double>(k) + 0.5);
+    for (std::size_t axis = 0; axis < 3; ++axis) out.left[axis].push_back(stretch.left_uT[axis][k]);
+  }
+  return out;
+}
+
+// Fold::between of a stretch, and nothing else of its fold.
+double between(const Packed& stretch, double turn, std::size_t bins,
+               const Vector3& noise_variance) {
+  constexpr std::size_t kMost = 32;
+  double sum[3][kMost] = {}, count[kMost] = {};
+  const auto scale = static_cast<double>(bins);
+  for (std::size_t k = 0; k < stretch.at.size(); ++k) {
+    const double turns = stretch.at[k] * turn;
+    const double phase = turns - static_cast<double>(static_cast<long long>(turns));
+    const auto bin = static_cast<std::size_t>(phase * scale);
+    count[bin] += 1.0;
+    for (std::size_t axis = 0; axis < 3; ++axis) sum[axis][bin] += stretch.left[axis][k];
+  }
+  double out = 0.0;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    double middle = 0.0;
+    for (std::size_t b = 0; b < bins; ++b) {
+      sum[axis][b] /= std::max(count[b], 1.0);
+      middle += sum[axis][b] / scale;
+    }
+    for (std::size_t b = 0; b < bins; ++b) {
+      const double d = sum[axis][b] - middle;
+      out += count[b] * d * d / std::max(noise_variance[axis], 1e-15);
+    }
+  }
+  return out;
+}
+
+// The period at which the fold stands out most: in steps of a tenth of a turn over the longest
+// stretch, then of a fortieth about the best.
 double refined_period(const std::vector<Stretch>& stretches, const Series& series, double period_s,
                       const Vector3& noise_variance) {
   const Pieces& fine = series.fine;
+  std::vector<Packed> all;
   double longest = 1.0;
   for (const Stretch& s : stretches) {
     longest = std::max(longest, static_cast<double>(s.left_uT[0].size()) * fine.length_s);
+    all.push_back(packed(s, series));
   }
+  const std::size_t bins = bins_for(period_s, fine.length_s);
   const double reach = 0.6 * period_s * period_s / longest;
   double best = period_s;
   double most = -1.0;
-  for (int i = -24; i <= 24; ++i) {
-    const double p = period_s + reach * i / 24.0;
-    if (p <= 2.0 * fine.length_s) continue;
-    double between = 0.0;
-    for (const Stretch& s : stretches) {
-      between += fold(s, series, p, bins_for(period_s, fine.length_s), noise_variance).between;
-    }
-    if (between > most) {
-      most = between;
+  const auto try_at = [&](double p) {
+    if (p <= 2.0 * fine.length_s) return;
+    double sum = 0.0;
+    for (const Packed& s : all) sum += between(s, fine.length_s / p, bins, noise_variance);
+    if (sum > most) {
+      most = sum;
       best = p;
     }
-  }
+  };
+  for (int i = -6; i <= 6; ++i) try_at(period_s + reach * i / 6.0);
+  const double about = best;
+  for (const int i : {-3, -2, -1, 1, 2, 3}) try_at(about + reach * i / 24.0);
   return best;
 }
 
@@ -174,6 +156,8 @@ void describe_shape(const std::vector<Fold>& folds, Repeating& out) {
   out.duty = above / bins;
 }
 
+}  // namespace
+
 Vector3 sample_variance(const Series& series, const RestSpectrum& rest) {
   Vector3 out{};
   for (std::size_t axis = 0; axis < 3; ++axis) {
@@ -182,8 +166,6 @@ Vector3 sample_variance(const Series& series, const RestSpectrum& rest) {
   return out;
 }
 
-}  // namespace
-
 Stretch stretch_of(const Series& series, const std::array<std::vector<double>, 3>& fit,
                    double from_s, double to_s) {
   const Pieces& fine = series.fine;
@@ -191,36 +173,59 @@ Stretch stretch_of(const Series& series, const std::array<std::vector<double>, 3
   out.first = fine.at(from_s);
   const std::size_t last = fine.at(to_s);
   const std::size_t n = last > out.first ? last - out.first : 0;
+  std::vector<double> counts(n);  // 1 where something is known and nothing is being switched
+  for (std::size_t k = 0; k < n; ++k) {
+    counts[k] = series.steady(out.first + k) ? 1.0 : 0.0;
+    out.used += counts[k];
+  }
+  // Where the fit is read: between the middles of its blocks.
+  std::vector<std::size_t> below(n);
+  std::vector<double> share(n);
+  const std::size_t top = fit[0].empty() ? 0 : fit[0].size() - 1;
+  const double scale = fine.length_s / series.blocks.length_s;
+  const double start =
+      (fine.middle_s(out.first) - series.blocks.from_s) / series.blocks.length_s - 0.5;
+  for (std::size_t k = 0; k < n; ++k) {
+    const double at =
+        std::clamp(start + scale * static_cast<double>(k), 0.0, static_cast<double>(top));
+    below[k] = std::min(static_cast<std::size_t>(at), top > 0 ? top - 1 : 0);
+    share[k] = at - static_cast<double>(below[k]);
+  }
+  const double middle = 0.5 * static_cast<double>(n);
   for (std::size_t axis = 0; axis < 3; ++axis) {
     std::vector<double>& left = out.left_uT[axis];
     left.assign(n, 0.0);
-    double mean = 0.0, slope = 0.0, moment = 0.0, count = 0.0;
-    const double middle = 0.5 * static_cast<double>(n);
+    const double* y = fine.mean_uT[axis].data() + out.first;
+    const double* f = fit[axis].data();
+    double mean = 0.0, slope = 0.0, moment = 0.0;
     for (std::size_t k = 0; k < n; ++k) {
-      if (!series.steady(out.first + k)) continue;
+      const double low = f[below[k]];
+      const double high = f[std::min(below[k] + 1, top)];
       const double x = static_cast<double>(k) - middle;
-      left[k] = fine.mean_uT[axis][out.first + k] -
-                fit_at(series.blocks, fit[axis], fine.middle_s(out.first + k));
+      left[k] = counts[k] * (y[k] - low - share[k] * (high - low));
       mean += left[k];
       slope += x * left[k];
-      moment += x * x;
-      count += 1.0;
+      moment += counts[k] * x * x;
     }
-    mean /= std::max(count, 1.0);
+    mean /= std::max(out.used, 1.0);
     slope /= std::max(moment, 1.0);
     for (std::size_t k = 0; k < n; ++k) {
-      if (!series.steady(out.first + k)) continue;
-      left[k] -= mean + slope * (static_cast<double>(k) - middle);
+      left[k] -= counts[k] * (mean + slope * (static_cast<double>(k) - middle));
     }
-    out.used = count;
   }
   return out;
 }
 
 std::size_t Fold::bin_of(double turns) const {
-  const double phase = turns - std::floor(turns);
+  const auto whole = static_cast<double>(static_cast<long long>(turns));
+  const double phase = turns - (whole > turns ? whole - 1.0 : whole);
   const auto bins = static_cast<double>(mean_uT.size());
   return std::min(mean_uT.size() - 1, static_cast<std::size_t>(phase * bins));
+}
+
+bool Fold::shows() const {
+  const double expected = 3.0 * static_cast<double>(mean_uT.size());
+  return between > expected + 5.0 * std::sqrt(2.0 * expected);
 }
 
 void take_out(Pieces& pieces, std::size_t first, std::size_t count, double start_s,
@@ -246,13 +251,19 @@ std::optional<Repeating> find_period(const Series& series, const RestSpectrum& r
   if (stretches.empty()) return std::nullopt;
   std::size_t most = 0;
   for (const Stretch& s : stretches) most = std::max(most, s.left_uT[0].size());
-  const std::size_t padded = 4 * padded_size(most);
-  const std::vector<double> spectrum = joint_spectrum(series, stretches, rest, padded);
-  const Found found = strongest_period(spectrum, padded, series.fine.length_s, slowest_Hz,
-                                       3.0 * static_cast<double>(stretches.size()));
-  if (found.deviate < deviate || found.period_s < 3.0 * series.fine.length_s) {
-    return std::nullopt;
-  }
+  PeriodSearch search{1.0, slowest_Hz, 3.0 * static_cast<double>(stretches.size()), deviate};
+  const auto spectrum_of = [&](std::size_t padded) {
+    search.bin_Hz = 1.0 / (static_cast<double>(padded) * series.fine.length_s);
+    return joint_spectrum(stretches, rest, padded);
+  };
+  // At least half as long again as the series: of a line between two frequencies 0.68 is left.
+  if (!worth_a_look(spectrum_of(padded_size(most + most / 2)), search)) return std::nullopt;
+  constexpr std::size_t kLong = 4096;  // a long stretch tells periods finely enough
+  Spectrum spectrum = spectrum_of((most > kLong ? 2 : 4) * padded_size(most));
+  const auto floor = static_cast<float>(floor_of(spectrum, search.exponentials));
+  for (float& z : spectrum) z /= floor;
+  const FoundPeriod found = strongest_period(spectrum, search);
+  if (found.period_s < 3.0 * series.fine.length_s) return std::nullopt;
   Repeating out;
   out.deviate = found.deviate;
   out.period_s = refined_period(stretches, series, found.period_s, variance);

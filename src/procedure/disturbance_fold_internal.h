@@ -3,15 +3,20 @@
 
 #include <array>
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <vector>
 
+#include "estimation/periodogram.h"
 #include "procedure/disturbance_solve_internal.h"
 
 namespace qn::disturbance {
 
 /// Power of the noise at rest by frequency, a value for each axis: the median over stretches in
 /// which nothing was on, never below what the noise model says.
+///
+/// It also keeps what looking at many stretches in turn would make again each time: transforms and
+/// the noise at their frequencies. So it is not for two threads.
 class RestSpectrum {
  public:
   RestSpectrum(const Series& series, const MarkedRun& run, const std::vector<SwitchTime>& times,
@@ -20,11 +25,22 @@ class RestSpectrum {
   /// White noise of variance v in pieces of d seconds has v d (uT^2 / Hz).
   double density(std::size_t axis, double frequency_Hz) const;
 
+  /// For series of up to `padded` fine pieces.
+  struct Bins {
+    explicit Bins(std::size_t padded) : transform{padded} {}
+    PowerSpectrum transform;
+    /// 1 / (power that noise alone has, a piece that counts), of each frequency.
+    std::array<std::vector<float>, 3> per_power;
+  };
+  const Bins& bins(std::size_t padded) const;
+
  private:
   double bin_Hz_ = 1.0;
   std::array<std::vector<double>, 3> seen_;
   std::array<DriftNoise, 3> noise_;
   double block_s_ = 1.0;
+  double fine_s_ = 0.05;
+  mutable std::map<std::size_t, Bins> bins_;
 };
 
 /// What the fit leaves of a stretch of the log, evenly spaced, mean and slope taken out; zero where
@@ -44,7 +60,11 @@ struct Fold {
   double between = 0.0;  ///< sum of squares the phases explain, over the noise
 
   std::size_t bin_of(double turns) const;  ///< the phase that many periods after phase zero
+  bool shows() const;                      ///< more between the phases than noise leaves there
 };
+
+/// Variance of a fine piece at rest, by the spectrum at 1 Hz, on each axis.
+Vector3 sample_variance(const Series& series, const RestSpectrum& rest);
 
 /// A shape that repeats.
 struct Repeating {

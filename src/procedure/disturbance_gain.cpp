@@ -9,17 +9,15 @@ namespace qn::disturbance {
 AxisGain::AxisGain(const Problem& problem, const VisitSolution& solution, std::size_t axis)
     : filter_{solution.noise[axis], blocks_of_axis(solution, axis)},
       white_{solution.equations[axis].white()},
-      covariance_{solution.covariance_uT2[axis]},
+      single_{solution.single[axis]},
       weighted_{filter_.weighted(left_uT(problem, solution, solution.size_uT, axis))} {
   running_.assign(1, 0.0);
   for (const double w : weighted_) running_.push_back(running_.back() + w);
 }
 
-double AxisGain::gradient(const BlockColumn& shape) const {
+double AxisGain::gradient(const std::vector<double>& values, std::size_t begin) const {
   double sum = 0.0;
-  for (std::size_t k = 0; k < shape.values.size(); ++k) {
-    sum += shape.values[k] * weighted_[shape.begin + k];
-  }
+  for (std::size_t k = 0; k < values.size(); ++k) sum += values[k] * weighted_[begin + k];
   return sum;
 }
 
@@ -36,11 +34,7 @@ AxisGain::Gain AxisGain::gain(const BlockColumn& shape) const {
     const double o = overlap(white, white_[c]);
     if (o != 0.0) shared.push_back({c, o});
   }
-  double taken = 0.0;
-  for (const auto& [i, a] : shared) {
-    for (const auto& [j, b] : shared) taken += a * covariance_(i, j) * b;
-  }
-  const double own = std::max(all - taken, 0.0);
+  const double own = std::max(all - single_.taken(shared), 0.0);
   const double g = gradient(shape);
   return {own > 0.0 ? g * g / own : 0.0, own / std::max(all, 1e-300)};
 }

@@ -16,7 +16,8 @@ class AxisGain {
   AxisGain(const Problem& problem, const VisitSolution& solution, std::size_t axis);
 
   /// Of the log likelihood, by the size of the shape; and of a step that stays, from block `at` on.
-  double gradient(const BlockColumn& shape) const;
+  double gradient(const BlockColumn& shape) const { return gradient(shape.values, shape.begin); }
+  double gradient(const std::vector<double>& values, std::size_t begin) const;
   double gradient_of_step(std::size_t at) const { return running_.back() - running_[at]; }
 
   /// Of the shape if it were the only column.
@@ -31,7 +32,7 @@ class AxisGain {
  private:
   DriftFilter filter_;
   const std::vector<BlockColumn>& white_;
-  const SquareMatrix& covariance_;
+  const SingleEffects& single_;
   std::vector<double> weighted_, running_;
 };
 

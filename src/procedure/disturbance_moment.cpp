@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 #include "estimation/log_sum.h"
 #include "procedure/disturbance_moment_internal.h"
@@ -16,14 +17,13 @@ struct Edge {
   double log_evidence = 0.0;             // of all its moments together
 };
 
-std::vector<Edge> edges_in(const std::vector<double>& any, double step_s) {
+std::vector<Edge> edges_in(const std::vector<double>& any, double step_s, double apart_s) {
   constexpr double kProminence = 8.0;
-  constexpr double kApart_s = 1.0;
   std::vector<Edge> out;
   double low = any[0];  // since the last edge
   for (std::size_t k = 0; k < any.size(); ++k) {
     low = std::min(low, any[k]);
-    const bool apart = out.empty() || static_cast<double>(k - out.back().at) * step_s > kApart_s;
+    const bool apart = out.empty() || static_cast<double>(k - out.back().at) * step_s > apart_s;
     if (!out.empty() && any[k] > any[out.back().at] &&
         (!apart || any[out.back().at] < low + kProminence)) {
       out.back().at = k;
@@ -41,10 +41,7 @@ std::vector<Edge> edges_in(const std::vector<double>& any, double step_s) {
       const auto last = any.begin() + static_cast<std::ptrdiff_t>(out[e + 1].at);
       out[e].to = static_cast<std::size_t>(std::min_element(first, last) - any.begin());
     }
-    out[e].log_evidence = -1e300;
-    for (std::size_t k = out[e].from; k < out[e].to; ++k) {
-      out[e].log_evidence = log_sum(out[e].log_evidence, any[k]);
-    }
+    out[e].log_evidence = log_sum(std::span{any}.subspan(out[e].from, out[e].to - out[e].from));
   }
   return out;
 }
@@ -57,10 +54,13 @@ SwitchTime posterior(double from_s, double step_s, const std::vector<double>& lo
   out.step_s = step_s;
   const double top = *std::max_element(log_weight.begin(), log_weight.end());
   double sum = 0.0;
+  out.probability.reserve(log_weight.size());
   for (const double w : log_weight) {
-    out.probability.push_back(std::exp(w - top));
+    constexpr double kNothing = 60.0;
+    out.probability.push_back(top - w < kNothing ? std::exp(w - top) : 0.0);
     sum += out.probability.back();
   }
+  out.running.reserve(log_weight.size() + 1);
   out.running.push_back(0.0);
   for (double& p : out.probability) {
     p /= sum;
@@ -82,28 +82,30 @@ double evidence_near(const SwitchTime& at, const std::vector<double>& log_prior,
   constexpr double kNear_s = 0.5;
   const auto half = std::lower_bound(at.running.begin() + 1, at.running.end(), 0.5);
   const auto middle = static_cast<double>(half - at.running.begin()) - 1.0;
-  double all = log_prior[0];
-  double near = -1e300;
+  std::vector<double> near;
   for (std::size_t k = 0; k < log_prior.size(); ++k) {
-    if (k > 0) all = log_sum(all, log_prior[k]);
     if (std::abs(static_cast<double>(k) - middle) * at.step_s > kNear_s) continue;
-    near = log_sum(near, log_prior[k] + log_ratio[k]);
+    near.push_back(log_prior[k] + log_ratio[k]);
   }
-  return near - all;
+  return log_sum(near) - log_sum(log_prior);
 }
 
 std::vector<double> with_unplanned(const std::vector<double>& log_prior,
                                    const std::vector<double>& own, const std::vector<double>& any,
-                                   double unseen, double step_s) {
-  const std::vector<Edge> edges = edges_in(any, step_s);
+                                   double unseen, double step_s, double apart_s) {
+  const std::vector<Edge> edges = edges_in(any, step_s, apart_s);
   const double rate = std::log(kUnplanned_per_s * step_s);
   double all = 0.0;  // log of the odds of their all being unplanned
-  for (const Edge& edge : edges) all += log_sum(0.0, rate + edge.log_evidence);
+  std::vector<double> unplanned;
+  for (const Edge& edge : edges) {
+    unplanned.push_back(log_sum(0.0, rate + edge.log_evidence));
+    all += unplanned.back();
+  }
   std::vector<double> out(own.size());
   std::size_t e = 0;
   for (std::size_t k = 0; k < own.size(); ++k) {
     while (e + 1 < edges.size() && k >= edges[e].to) ++e;
-    const double others = edges.empty() ? 0.0 : all - log_sum(0.0, rate + edges[e].log_evidence);
+    const double others = edges.empty() ? 0.0 : all - unplanned[e];
     out[k] = log_prior[k] + log_sum(own[k] + others, unseen + all);
   }
   return out;

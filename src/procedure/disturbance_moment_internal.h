@@ -19,9 +19,10 @@ double evidence_near(const SwitchTime& at, const std::vector<double>& log_prior,
 ///
 /// own, any  log likelihood ratio, a value a moment, of a jump: as this device's, as anything's
 /// unseen    log of the odds that the device's own jump is too small to be seen
+/// apart_s   edges nearer to each other than that are one: a travel shows for as long as it takes
 /// returns   log weight of each moment
 std::vector<double> with_unplanned(const std::vector<double>& log_prior,
                                    const std::vector<double>& own, const std::vector<double>& any,
-                                   double unseen, double step_s);
+                                   double unseen, double step_s, double apart_s);
 
 }  // namespace qn::disturbance

@@ -12,12 +12,16 @@ namespace qn::disturbance {
 struct PulsingItem {
   std::size_t item = 0;
   Repeating shape;
+  std::vector<std::size_t> visits;  ///< that were looked at, one a fold of `shape`
+  /// Every visit was evened out from its first pulse to the end of its last whole period: its
+  /// switches are there, and the pause after the last pulse counts as on.
+  bool whole = false;
 };
 
 /// Looks for a period in the time each item was on, what the fit explains taken out first, and
 /// removes it (its mean stays) from the series' pieces, so that it is not mistaken for noise.
-std::vector<PulsingItem> take_out_pulses(Series& series, const MarkedRun& run,
-                                         const std::vector<SwitchTime>& times,
+std::vector<PulsingItem> take_out_pulses(Series& series, const Problem& problem,
+                                         const VisitSolution& visits,
                                          const std::array<std::vector<double>, 3>& fit_uT,
                                          const RestSpectrum& rest);
 

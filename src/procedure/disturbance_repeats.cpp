@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <iterator>
 #include <limits>
@@ -147,6 +148,10 @@ std::vector<std::size_t> visits_that_see(const std::vector<SeenField>& visits, d
   return out;
 }
 
+bool shows_nothing(const SeenField& seen) {
+  return log_about(seen, {}, {}) > log_about({{}, seen.sigma_uT}, {}, {}) - 8.0;
+}
+
 }  // namespace
 
 RepeatsReading read_repeats(const std::vector<SeenField>& every,
@@ -173,9 +178,7 @@ RepeatsReading read_repeats(const std::vector<SeenField>& every,
   out.visits.resize(all.size());
   const std::vector<SeenField> visits(
       all.begin(), all.begin() + static_cast<std::ptrdiff_t>(std::min(all.size(), kMostVisits)));
-  out.quiet = std::all_of(visits.begin(), visits.end(), [](const SeenField& seen) {
-    return log_about(seen, {}, {}) > log_about({{}, seen.sigma_uT}, {}, {}) - 8.0;
-  });
+  out.quiet = std::all_of(visits.begin(), visits.end(), shows_nothing);
   if (visits.size() < 2 || out.quiet) return out;
 
   std::vector<Alone> by_itself;
@@ -212,6 +215,16 @@ RepeatsReading read_repeats(const std::vector<SeenField>& every,
     }
   }
   out.contested = best == 0 || agreeing < kNearlyCertain;
+  // Two that show nothing and one that shows something: the device may as well have been worked
+  // only that once. Nothing is no ground to call it quiet.
+  double showing = 0.0, silent = 0.0;
+  for (std::size_t r = 0; r < visits.size(); ++r) {
+    const bool kept = best >> r & 1U;
+    if (kept && shows_nothing(visits[r])) silent += 1.0;
+    if (!kept || !shows_nothing(visits[r])) showing += 1.0;
+  }
+  const bool all_kept_silent = silent == static_cast<double>(std::popcount(best));
+  if (all_kept_silent && showing > 0.0 && silent <= 2.0) out.contested = true;
   for (std::size_t r = 0; r < all.size(); ++r) {
     const bool kept =
         r < visits.size() ? (best >> r & 1U) != 0 : distance_squared(answer, all[r]) < 20.0;

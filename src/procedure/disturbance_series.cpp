@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "estimation/gaussian_draws.h"
+#include "procedure/disturbance_pieces_internal.h"
 #include "procedure/disturbance_series_internal.h"
 
 namespace qn::disturbance {
@@ -28,45 +31,87 @@ double middle_of_five(const std::vector<double>& y, std::size_t k) {
   return near[2];
 }
 
+// Beyond it a reading is far from the middle of five neighbours.
+double spike_size(const std::vector<double>& y, double quantum_uT) {
+  std::vector<double> sizes;
+  const std::size_t stride = std::max<std::size_t>(1, y.size() / 20000);
+  for (std::size_t k = 2; k + 2 < y.size(); k += stride) {
+    sizes.push_back(std::abs(y[k] - middle_of_five(y, k)));
+  }
+  if (sizes.empty()) return std::numeric_limits<double>::infinity();
+  // The middle of five is one of the five: half of the differences are small or zero, so look
+  // further out and at the quantum as well.
+  return kSpikeSigma * std::max(quantile(sizes, 0.8), quantum_uT);
+}
+
+// What one reading of the whole log gives: a long one comes from memory slower than it is added up.
+struct OnePass {
+  static constexpr std::size_t kChunk = 2048;
+  std::array<std::vector<std::size_t>, 3> jumps;  // samples beside a step beyond a spike's size
+  std::array<std::vector<double>, 3> low, high;   // of each chunk
+  Pieces fine;                                    // spikes not yet left out
+};
+
+OnePass read_through(const SensorRecording& log, const std::array<double, 3>& spike_uT,
+                     double interval_s) {
+  OnePass out;
+  const std::size_t n = log.size();
+  out.fine = empty_pieces(log, kFine_s, interval_s);
+  for (std::size_t from = 0; from < n; from += OnePass::kChunk) {
+    const std::size_t to = std::min(from + OnePass::kChunk, n);
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      const double* y = log.field[axis].data();
+      double low = y[from];
+      double high = low;
+      double before = from > 0 ? y[from - 1] : y[from];
+      for (std::size_t k = from; k < to; ++k) {
+        const double here = y[k];
+        low = here < low ? here : low;
+        high = here > high ? here : high;
+        if (std::abs(here - before) > spike_uT[axis]) {
+          out.jumps[axis].push_back(k - 1);
+          out.jumps[axis].push_back(k);
+        }
+        before = here;
+      }
+      out.low[axis].push_back(low);
+      out.high[axis].push_back(high);
+    }
+    add_samples(log, from, to, out.fine);
+  }
+  return out;
+}
+
 // Readings far from the middle of five neighbours, which no step and no slope is. Several close to
 // each other are something that pulses, and stay.
-void find_spikes(const SensorRecording& log, Series& out) {
+void find_spikes(const SensorRecording& log, const OnePass& seen,
+                 const std::array<double, 3>& spike_uT, Series& out) {
   const std::size_t n = log.size();
-  out.use.assign(n, 1);
   std::vector<std::size_t> far;
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::vector<double>& y = log.field[axis];
-    std::vector<double> sizes;
-    const std::size_t stride = std::max<std::size_t>(1, n / 20000);
-    for (std::size_t k = 2; k + 2 < n; k += stride) {
-      sizes.push_back(std::abs(y[k] - middle_of_five(y, k)));
-    }
-    if (sizes.empty()) return;
-    // The middle of five is one of the five: half of the differences are small or zero, so look
-    // further out and at the quantum as well.
-    const double scale = std::max(quantile(sizes, 0.8) / 1.0, out.quantum_uT);
-    const double most = kSpikeSigma * scale;
-    for (std::size_t k = 2; k + 2 < n; ++k) {
-      // With both neighbours near, three of the five are, and so is their middle.
-      if (std::abs(y[k] - y[k - 1]) <= most && std::abs(y[k] - y[k + 1]) <= most) continue;
-      if (std::abs(y[k] - middle_of_five(y, k)) > most) far.push_back(k);
+    // With both neighbours near, three of the five are, and so is their middle.
+    for (const std::size_t k : seen.jumps[axis]) {
+      if (k < 2 || k + 2 >= n) continue;
+      if (std::abs(y[k] - middle_of_five(y, k)) > spike_uT[axis]) far.push_back(k);
     }
   }
   std::sort(far.begin(), far.end());
   far.erase(std::unique(far.begin(), far.end()), far.end());
   constexpr double kNear_s = 10.0;
+  constexpr std::size_t kCompany = 3;
   for (std::size_t i = 0; i < far.size(); ++i) {
     const double t = log.time_s[far[i]];
     std::size_t company = 0;
-    for (std::size_t j = i; j-- > 0 && t - log.time_s[far[j]] < kNear_s;) {
+    for (std::size_t j = i; company < kCompany && j-- > 0 && t - log.time_s[far[j]] < kNear_s;) {
       company += far[j] + 2 < far[i] ? 1U : 0U;
     }
-    for (std::size_t j = i + 1; j < far.size() && log.time_s[far[j]] - t < kNear_s; ++j) {
+    for (std::size_t j = i + 1;
+         company < kCompany && j < far.size() && log.time_s[far[j]] - t < kNear_s; ++j) {
       company += far[j] > far[i] + 2 ? 1U : 0U;
     }
-    if (company >= 3) continue;
-    out.use[far[i]] = 0;
-    Spike spike{t, {}};
+    if (company >= kCompany) continue;
+    Spike spike{t, {}, far[i]};
     for (std::size_t axis = 0; axis < 3; ++axis) {
       spike.size_uT[axis] = log.field[axis][far[i]] - middle_of_five(log.field[axis], far[i]);
     }
@@ -116,27 +161,41 @@ bool rail_is_hard(const std::vector<double>& y, double rail, double quantum) {
   return at > 3.0 * beside;
 }
 
+// Runs of readings at the rail.
+std::vector<std::array<std::size_t, 2>> runs_at(const std::vector<double>& y, double rail,
+                                                const std::vector<double>& extremes) {
+  std::vector<std::array<std::size_t, 2>> out;
+  std::size_t at = 0;
+  for (std::size_t chunk = 0; chunk < extremes.size(); ++chunk) {
+    if (std::abs(extremes[chunk] - rail) >= 1e-9) continue;
+    at = std::max(at, chunk * OnePass::kChunk);
+    const std::size_t last = std::min((chunk + 1) * OnePass::kChunk, y.size());
+    while (at < last) {
+      std::size_t end = at;
+      while (end < y.size() && std::abs(y[end] - rail) < 1e-9) ++end;
+      if (end - at >= kRailRun) out.push_back({at, end});
+      at = std::max(end, at + 1);
+    }
+  }
+  return out;
+}
+
 // An axis that stands at its own extreme value again and again has met its rail.
-void find_rails(const SensorRecording& log, Series& out) {
-  for (const std::vector<double>& y : log.field) {
-    const auto [low, high] = std::minmax_element(y.begin(), y.end());
-    for (const double rail : {*low, *high}) {
-      if (*high - *low < 20.0 * std::max(out.quantum_uT, 1e-6)) continue;
-      std::size_t at = 0;
+void find_rails(const SensorRecording& log, const OnePass& seen, Series& out) {
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const std::vector<double>& y = log.field[axis];
+    const double low = *std::min_element(seen.low[axis].begin(), seen.low[axis].end());
+    const double high = *std::max_element(seen.high[axis].begin(), seen.high[axis].end());
+    if (high - low < 20.0 * std::max(out.quantum_uT, 1e-6)) continue;
+    for (const bool top : {false, true}) {
+      const double rail = top ? high : low;
+      const auto runs = runs_at(y, rail, top ? seen.high[axis] : seen.low[axis]);
       double total = 0.0;
-      std::vector<std::array<double, 2>> found;
-      while (at < y.size()) {
-        std::size_t end = at;
-        while (end < y.size() && std::abs(y[end] - rail) < 1e-9) ++end;
-        if (end - at >= kRailRun) {
-          found.push_back({log.time_s[at], log.time_s[end - 1]});
-          total += static_cast<double>(end - at);
-        }
-        at = std::max(end, at + 1);
-      }
+      for (const auto& [from, end] : runs) total += static_cast<double>(end - from);
       // A coarse sensor at rest repeats its extreme value too, but never for long.
-      if (total * out.interval_s > 1.0 && rail_is_hard(y, rail, out.quantum_uT)) {
-        out.at_rail_s.insert(out.at_rail_s.end(), found.begin(), found.end());
+      if (total * out.interval_s <= 1.0 || !rail_is_hard(y, rail, out.quantum_uT)) continue;
+      for (const auto& [from, end] : runs) {
+        out.at_rail_s.push_back({log.time_s[from], log.time_s[end - 1]});
       }
     }
   }
@@ -145,44 +204,35 @@ void find_rails(const SensorRecording& log, Series& out) {
 
 }  // namespace
 
-std::size_t Pieces::at(double time_s) const {
-  const double k = std::floor((time_s - from_s) / length_s);
-  return static_cast<std::size_t>(std::clamp(k, 0.0, static_cast<double>(size() - 1)));
-}
-
-Pieces pieces_of(const SensorRecording& log, const std::vector<unsigned char>& use, double length_s,
-                 double interval_s) {
-  Pieces out;
-  out.length_s = std::max(length_s, interval_s);
-  out.nominal_count = std::max(1.0, std::round(out.length_s / interval_s));
-  out.length_s = out.nominal_count * interval_s;
-  out.from_s = log.time_s.front() - 0.5 * interval_s;
-  const double span = log.time_s.back() - out.from_s;
-  const auto pieces = static_cast<std::size_t>(std::floor(span / out.length_s)) + 1;
-  out.count.assign(pieces, 0.0);
-  for (auto& mean : out.mean_uT) mean.assign(pieces, 0.0);
-  for (std::size_t k = 0; k < log.size(); ++k) {
-    if (!use[k]) continue;
-    const std::size_t p = out.at(log.time_s[k]);
-    out.count[p] += 1.0;
-    for (std::size_t axis = 0; axis < 3; ++axis) out.mean_uT[axis][p] += log.field[axis][k];
-  }
-  for (std::size_t p = 0; p < pieces; ++p) {
-    for (auto& mean : out.mean_uT) mean[p] /= std::max(out.count[p], 1.0);
-  }
-  return out;
-}
-
 Series prepare_series(const SensorRecording& recording) {
   Series out;
   out.interval_s = median_interval(recording.time_s);
   out.quantum_uT = quantum_of(recording);
-  find_spikes(recording, out);
-  find_rails(recording, out);
+  std::array<double, 3> spike_uT{};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    spike_uT[axis] = spike_size(recording.field[axis], out.quantum_uT);
+  }
+  OnePass seen = read_through(recording, spike_uT, out.interval_s);
+  find_spikes(recording, seen, spike_uT, out);
+  find_rails(recording, seen, out);
+  for (const Spike& spike : out.spikes) leave_out_sample(recording, spike.sample, seen.fine);
   const double duration = recording.time_s.back() - recording.time_s.front();
   const double block = std::clamp(duration / kMostBlocks, kLeastBlock_s, kMostBlock_s);
-  out.fine = pieces_of(recording, out.use, kFine_s, out.interval_s);
-  out.blocks = pieces_of(recording, out.use, std::max(block, 2.0 * out.interval_s), out.interval_s);
+  const double block_s = std::max(block, 2.0 * out.interval_s);
+  // Blocks are whole numbers of samples; where they are whole numbers of pieces too, those are
+  // added up.
+  Pieces blocks = empty_pieces(recording, block_s, out.interval_s);
+  const double together = blocks.nominal_count / seen.fine.nominal_count;
+  if (std::abs(together - std::round(together)) < 1e-9) {
+    out.blocks = merged(seen.fine, static_cast<std::size_t>(std::round(together)));
+  } else {
+    add_samples(recording, 0, recording.size(), blocks);
+    for (const Spike& spike : out.spikes) leave_out_sample(recording, spike.sample, blocks);
+    out.blocks = std::move(blocks);
+  }
+  sums_to_means(out.blocks);
+  sums_to_means(seen.fine);
+  out.fine = std::move(seen.fine);
   return out;
 }
 

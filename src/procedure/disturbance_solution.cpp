@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include "procedure/disturbance_events_internal.h"
 #include "procedure/disturbance_solution_internal.h"
@@ -9,6 +11,9 @@
 namespace qn::disturbance {
 namespace {
 
+// The first moments need be no better than that: every one is looked for again.
+constexpr double kFirstLook_s = 0.2;
+
 std::vector<Vector3> sizes_of(const std::vector<ExpectedJump>& jumps) {
   std::vector<Vector3> out;
   for (const ExpectedJump& jump : jumps) out.push_back(jump.best_uT);
@@ -16,11 +21,12 @@ std::vector<Vector3> sizes_of(const std::vector<ExpectedJump>& jumps) {
 }
 
 // One look at everything: sizes for the moments at hand, then what the repeats say.
-void look(Solved& solved, double matters_uT, const ParallelFor& parallel) {
+void look(Solved& solved, double matters_uT, const ParallelFor& parallel,
+          Learn learn = Learn::from_before) {
   if (!solved.fit_uT[0].empty()) {
     solved.problem.unrest_uT2 = visit_unrest(solved.problem, solved.visits, solved.fit_uT);
   }
-  solved.visits = solve_visits(solved.problem, parallel);
+  solved.visits = solve_visits(solved.problem, parallel, &solved.visits, learn);
   read_all_repeats(solved.run, solved.visits, matters_uT, solved.states);
   solved.joint = solve_states(solved.problem, solved.visits, solved.states);
   draw_fit(solved);
@@ -78,26 +84,92 @@ std::vector<unsigned char> pulsing_time(const Solved& solved) {
   return out;
 }
 
+// A second look at trains: where there was none at the first, there is none.
+void only_about(const std::vector<Train>& trains, const Pieces& fine,
+                std::vector<unsigned char>& not_here) {
+  constexpr double kAbout_s = 120.0;
+  std::vector<unsigned char> about(fine.size(), 0);
+  for (const Train& train : trains) {
+    const std::size_t last = fine.at(train.to_s + kAbout_s);
+    for (std::size_t k = fine.at(train.from_s - kAbout_s); k <= last; ++k) about[k] = 1;
+  }
+  for (std::size_t k = 0; k < about.size(); ++k) {
+    if (!about[k]) not_here[k] = 1;
+  }
+}
+
+// A train that was found just outside a pulsing device's visits, and whose period those visits show
+// but the device's others do not, went on through them: then it is not the device that pulses.
+void carry_trains_on(Solved& solved) {
+  constexpr double kBeside_s = 6.0;
+  constexpr double kSame = 0.015;
+  const auto moments = [&](std::size_t v) {
+    const Visit& visit = solved.run.visits[v];
+    const Pieces& fine = solved.series.fine;
+    return std::pair{
+        visit.begin ? solved.problem.times[*visit.begin].mean_s : fine.from_s,
+        visit.end ? solved.problem.times[*visit.end].mean_s : fine.middle_s(fine.size() - 1)};
+  };
+  std::erase_if(solved.pulsing, [&](const PulsingItem& found) {
+    for (std::size_t t = 0; t < solved.trains.size(); ++t) {
+      Train& train = solved.trains[t];
+      if (std::abs(found.shape.period_s / train.period_s - 1.0) > kSame) continue;
+      double from = train.from_s, to = train.to_s;
+      bool beside = false, elsewhere = false;
+      for (std::size_t i = 0; i < found.visits.size(); ++i) {
+        if (!found.shape.folds[i].shows()) continue;
+        const auto [on, off] = moments(found.visits[i]);
+        if (on > train.to_s + kBeside_s || off < train.from_s - kBeside_s) {
+          elsewhere = true;
+        } else {
+          beside = true;
+          from = std::min(from, on - kBeside_s);
+          to = std::max(to, off + kBeside_s);
+        }
+      }
+      if (!beside || elsewhere) continue;
+      for (Event& event : solved.problem.events) {
+        if (event.from_s == train.from_s && event.to_s == train.to_s) event = {from, to};
+      }
+      train.from_s = from;
+      train.to_s = to;
+      return true;
+    }
+    return false;
+  });
+}
+
 // Trains and pulsing devices, in what a rest field too stiff to follow them leaves.
 void find_periods(Solved& solved) {
+  const bool second_look = !solved.trains.empty();
+  const std::vector<Train> before = std::move(solved.trains);
   note_switches(solved);
   std::array<std::vector<double>, 3> stiff;
   for (std::size_t axis = 0; axis < 3; ++axis) {
     stiff[axis] = stiff_fit(solved.problem, solved.visits, axis);
   }
-  const auto rest = [&] {
-    return RestSpectrum{solved.series, solved.run, solved.problem.times, stiff,
-                        solved.visits.noise};
+  const auto spectrum = [&](std::optional<RestSpectrum>& to) {
+    to.emplace(solved.series, solved.run, solved.problem.times, stiff, solved.visits.noise);
   };
+  std::optional<RestSpectrum> rest;
+  spectrum(rest);
   solved.trains.clear();
   solved.pulsing.clear();
   solved.problem.events.clear();
-  for (Train& train : take_out_trains(solved.series, stiff, rest(), pulsing_time(solved))) {
+  std::vector<unsigned char> not_here = pulsing_time(solved);
+  if (second_look) only_about(before, solved.series.fine, not_here);
+  for (Train& train : take_out_trains(solved.series, stiff, *rest, not_here)) {
     // The mean of a train is a level of its own while it lasts.
     solved.problem.events.push_back({train.from_s, train.to_s});
     solved.trains.push_back(train);
   }
-  solved.pulsing = take_out_pulses(solved.series, solved.run, solved.problem.times, stiff, rest());
+  if (!solved.trains.empty()) {
+    // With trains there is a second look, and pulses are looked for then.
+    if (!second_look) return;
+    spectrum(rest);  // without the trains
+  }
+  solved.pulsing = take_out_pulses(solved.series, solved.problem, solved.visits, stiff, *rest);
+  carry_trains_on(solved);
 }
 
 // A step at which a pulsing device was worked in place of another shows that device's period: it is
@@ -132,6 +204,20 @@ void drop_borrowed_periods(Solved& solved) {
   });
 }
 
+// A climb that does not stand once everything is solved together is none: carried on to where it
+// would settle, it would spoil the size of its device. Returns whether there was one.
+bool drop_fallen_warmings(Solved& solved) {
+  constexpr double kStands = 12.0;  // chi-square of three sizes: chance gives it once in 140
+  return std::erase_if(solved.problem.warmings, [&](const Warming& warming) {
+           double stands = 0.0;
+           for (std::size_t s = 0; s < solved.states.size(); ++s) {
+             if (solved.states[s].item != warming.item) continue;
+             stands = std::max(stands, solved.joint.warming_stands[s]);
+           }
+           return stands < kStands;
+         }) > 0;
+}
+
 }  // namespace
 
 void solve_run(const SensorRecording& recording, double matters_uT, const ParallelFor& parallel,
@@ -146,7 +232,8 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
   LongRunRate rate = rough_long_run_rate(out.series.blocks);
   // Until the colour of the noise is known, means are taken to be worse than white noise says.
   for (double& r : rate) r *= 2.0;
-  out.problem.times = first_switch_times(out.series.fine, out.run, rate, out.delays, jumps);
+  out.problem.times = first_switch_times(merged_means(out.series.fine, kFirstLook_s), out.run, rate,
+                                         out.delays, jumps);
   out.problem.jumps_uT = sizes_of(jumps);
   out.delays = learn_delays(out.run, out.problem.times, out.delays);
   out.problem.mark_spread_s = out.delays.spread_s;
@@ -157,12 +244,12 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
   if (!out.trains.empty()) {
     // Its pulses passed for switches: moments are looked for as if for the first time, and then the
     // train itself once more in what was recorded.
-    out.problem.times = first_switch_times(out.series.fine, out.run,
+    out.problem.times = first_switch_times(merged_means(out.series.fine, kFirstLook_s), out.run,
                                            long_run_rate(out.visits, out.series.blocks.length_s),
                                            out.delays, jumps);
     out.problem.jumps_uT = sizes_of(jumps);
     out.delays = learn_delays(out.run, out.problem.times, out.delays);
-    look(out, matters_uT, parallel);
+    look(out, matters_uT, parallel, Learn::anew);
     out.series.fine = fine;
     out.series.blocks = blocks;
     find_periods(out);
@@ -170,14 +257,17 @@ void solve_run(const SensorRecording& recording, double matters_uT, const Parall
   // Where a train of pulses begins and ends can only be told to its period. (The two seconds of a
   // set have served: from here on the margin of the delay law keeps its blocks out.)
   for (Item& item : out.run.items) item.settle_s = 0.0;
-  for (const PulsingItem& item : out.pulsing)
-    out.run.items[item.item].settle_s = item.shape.period_s;
+  for (const PulsingItem& item : out.pulsing) {
+    if (!item.whole) out.run.items[item.item].settle_s = item.shape.period_s;
+  }
   find_moments_again(out);
   look(out, matters_uT, parallel);
   // Heating first: what it leaves beside a plain step would pass for an event.
   out.problem.warmings = find_warmings(out.problem, out.visits, out.states);
   find_moments_again(out);
-  look(out, matters_uT, parallel);
+  // The noise of the answer is found from nowhere, whatever was believed on the way.
+  look(out, matters_uT, parallel, Learn::anew);
+  if (drop_fallen_warmings(out)) look(out, matters_uT, parallel, Learn::not_again);
   find_events(out.problem, out.visits);
   if (!out.problem.events.empty()) look(out, matters_uT, parallel);
   drop_borrowed_periods(out);

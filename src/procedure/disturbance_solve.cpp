@@ -5,13 +5,13 @@
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_solve_internal.h"
+#include "procedure/disturbance_switching_internal.h"
 #include "vocab/expects.h"
 
 namespace qn::disturbance {
 namespace {
 
 constexpr double kFree_uT = 1000.0;  // 1 sigma of a size nobody knows: far beyond the Earth's field
-constexpr double kInrush_s = 2.5;    // a motor draws several times its current at first
 constexpr int kParts = 4;            // moments a block is looked at for the share it was on
 
 double transit_of(const MarkedRun& run, std::size_t s) {
@@ -28,43 +28,18 @@ double mean_over(const Pieces& blocks, std::size_t b, const Value& value) {
   return sum / kParts;
 }
 
-double on_at(const Problem& problem, const Visit& visit, double t) {
-  const double begun = visit.begin ? problem.times[*visit.begin].done_by(t) : 1.0;
-  const double ended = visit.end ? problem.times[*visit.end].done_by(t) : 0.0;
-  return begun - ended;
-}
-
-// The column of a visit: how much of each block it was on, as far as is known.
-BlockColumn visit_column(const Problem& problem, const Visit& visit) {
-  const Pieces& blocks = problem.series->blocks;
-  const double first = visit.begin ? problem.times[*visit.begin].from_s : blocks.from_s;
-  BlockColumn out;
-  out.begin = blocks.at(first);
-  std::size_t last = blocks.size() - 1;
-  if (visit.end) {
-    const SwitchTime& end = problem.times[*visit.end];
-    last = blocks.at(end.from_s + end.step_s * static_cast<double>(end.probability.size()));
-  }
-  for (std::size_t b = out.begin; b <= last; ++b) {
-    out.values.push_back(mean_over(blocks, b, [&](double t) { return on_at(problem, visit, t); }));
-  }
-  return out;
-}
-
 // Blocks in which steel was on its way say nothing about either end of it.
 void leave_out_transits(const Problem& problem, BlockTimes& blocks) {
   const Pieces& pieces = problem.series->blocks;
   for (std::size_t s = 0; s < problem.times.size(); ++s) {
-    double transit = transit_of(*problem.run, s);
+    const double transit = transit_of(*problem.run, s);
     const DeviceKind kind = problem.run->items[problem.run->switches[s].item].device.kind;
-    const bool starts = problem.run->switches[s].to_state != 0;
-    if (kind == DeviceKind::motor && starts) transit = std::max(transit, kInrush_s);
     const std::size_t item = problem.run->switches[s].item;
     const double settle = problem.run->items[item].settle_s;
     if (transit <= 0.0 && settle <= 0.0) continue;
     const SwitchTime& at = problem.times[s];
     // Steel on its way draws its own shape, which must not pass for a moment well seen.
-    double margin = std::min(at.sigma_s, 2.0);
+    double margin = std::min(at.sigma_s, kind == DeviceKind::motor ? 0.3 : 2.0);
     if (kind == DeviceKind::moving || problem.run->items[item].what != Item::What::device) {
       margin = std::max(margin, at.clear ? problem.mark_spread_s : 2.0 * problem.mark_spread_s);
     }
@@ -72,28 +47,6 @@ void leave_out_transits(const Problem& problem, BlockTimes& blocks) {
     const std::size_t last = pieces.at(at.mean_s + transit + margin + settle);
     for (std::size_t b = first; b <= last; ++b) blocks.use[b] = 0;
   }
-}
-
-// A block near a switch of uncertain moment may hold the device on or off.
-std::array<std::vector<double>, 3> uncertain_edges(const Problem& problem) {
-  const Pieces& blocks = problem.series->blocks;
-  std::array<std::vector<double>, 3> out;
-  for (auto& extra : out) extra.assign(blocks.size(), 0.0);
-  for (std::size_t s = 0; s < problem.times.size(); ++s) {
-    const SwitchTime& at = problem.times[s];
-    const double to_s = at.from_s + at.step_s * static_cast<double>(at.probability.size());
-    for (std::size_t b = blocks.at(at.from_s); b <= blocks.at(to_s); ++b) {
-      const double unsure = mean_over(blocks, b, [&](double t) {
-        const double done = at.done_by(t);
-        return done * (1.0 - done);
-      });
-      for (std::size_t axis = 0; axis < 3; ++axis) {
-        const double jump = problem.jumps_uT[s][axis];
-        out[axis][b] += unsure * jump * jump;
-      }
-    }
-  }
-  return out;
 }
 
 // Blocks of a visit, its switches' uncertainty left out.
@@ -121,17 +74,21 @@ std::vector<unsigned char> at_rest(const Problem& problem, const BlockTimes& blo
     for (std::size_t b = pieces.at(from_s); b <= pieces.at(to_s); ++b) out[b] = 0;
   };
   const double end_s = pieces.middle_s(pieces.size() - 1);
+  // Where the moment is not seen, the device is weak: what of it may be on beyond the likely is
+  // less than the rest that would be lost.
+  const auto margin_of = [&](const SwitchTime& at) {
+    return (at.clear ? 3.0 : 1.0) * std::min(at.sigma_s, problem.mark_spread_s);
+  };
   for (const Visit& visit : problem.run->visits) {
     double from = pieces.from_s;
     double to = end_s;
     if (visit.begin) {
       const SwitchTime& at = problem.times[*visit.begin];
-      from = at.mean_s - 3.0 * std::min(at.sigma_s, problem.mark_spread_s);
+      from = at.mean_s - margin_of(at);
     }
     if (visit.end) {
       const SwitchTime& at = problem.times[*visit.end];
-      to = at.mean_s + 3.0 * std::min(at.sigma_s, problem.mark_spread_s) +
-           transit_of(*problem.run, *visit.end);
+      to = at.mean_s + margin_of(at) + transit_of(*problem.run, *visit.end);
       for (const Warming& warming : problem.warmings) {
         if (warming.item == visit.item) to += 3.0 * warming.time_constant_s;
       }
@@ -204,12 +161,25 @@ BlockColumn warming_column(const Problem& problem, const Visit& visit, double co
   out.begin = blocks.at(on_s);
   const double reached = 1.0 - std::exp(-(off_s - on_s) / constant_s);
   const std::size_t last = blocks.at(off_s + 7.0 * constant_s);
+  const auto at = [&](double t) {
+    if (t < on_s) return 0.0;
+    if (t < off_s) return 1.0 - std::exp(-(t - on_s) / constant_s);
+    return reached * std::exp(-(t - off_s) / constant_s);
+  };
+  // From one block to the next what is missing, or left, fades by the same factor, but where it
+  // turns.
+  const double fade = std::exp(-blocks.length_s / constant_s);
+  const std::size_t turns = blocks.at(off_s);
+  out.values.reserve(last - out.begin + 1);
   for (std::size_t b = out.begin; b <= last; ++b) {
-    out.values.push_back(mean_over(blocks, b, [&](double t) {
-      if (t < on_s) return 0.0;
-      if (t < off_s) return 1.0 - std::exp(-(t - on_s) / constant_s);
-      return reached * std::exp(-(t - off_s) / constant_s);
-    }));
+    const bool drawn = b <= out.begin + 1 || b == turns || b == turns + 1;
+    if (drawn) {
+      out.values.push_back(mean_over(blocks, b, at));
+    } else if (b < turns) {
+      out.values.push_back(1.0 - (1.0 - out.values.back()) * fade);
+    } else {
+      out.values.push_back(out.values.back() * fade);
+    }
   }
   return out;
 }
@@ -232,7 +202,8 @@ std::vector<double> effects_uT(const VisitSolution& solution, const std::vector<
   return out;
 }
 
-VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) {
+VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel,
+                           const VisitSolution* before, Learn learn) {
   const Pieces& blocks = problem.series->blocks;
   VisitSolution out;
   BlockTimes& times = out.times;
@@ -242,7 +213,7 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
     times.use.push_back(blocks.count[b] > 0.25 * blocks.nominal_count ? 1 : 0);
   }
   leave_out_transits(problem, times);
-  out.extra = uncertain_edges(problem);
+  out.extra = out.at_switches = uncertain_edges(problem);
   for (std::size_t v = 0; v < problem.unrest_uT2.size(); ++v) {
     const auto [first, last] = blocks_of(problem, problem.run->visits[v]);
     for (std::size_t axis = 0; axis < 3; ++axis) {
@@ -264,16 +235,20 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
   const std::vector<unsigned char> rest = at_rest(problem, times);
   const bool enough_rest = std::count(rest.begin(), rest.end(), 1) >= 60;
   std::vector<std::optional<EffectEquations>> equations(3);
-  std::vector<std::size_t> alone(columns);
-  for (std::size_t c = 0; c < columns; ++c) alone[c] = c;
+  out.single.resize(3);
+  BlockTimes learnt_from = times;
+  if (enough_rest) {
+    learnt_from.use = rest;
+  } else {
+    learnt_from.fresh = fresh;
+  }
   parallel(3, [&](std::size_t axis) {
-    BlockTimes learnt_from = times;
-    if (enough_rest) {
-      learnt_from.use = rest;
-    } else {
-      learnt_from.fresh = fresh;
-    }
-    out.noise[axis] = fit_drift_noise(learnt_from, blocks.mean_uT[axis]);
+    std::optional<DriftNoise> about;
+    const bool known = before && !before->columns.empty() && learn != Learn::anew;
+    if (known) about = before->noise[axis];
+    out.noise[axis] = about && learn == Learn::not_again
+                          ? *about
+                          : fit_drift_noise(learnt_from, blocks.mean_uT[axis], about);
     // An axis that stands on one number of a coarse sensor is rounded, not free of noise.
     out.noise[axis].white_variance = std::max(out.noise[axis].white_variance, rounding_variance);
     std::vector<double> series = blocks.mean_uT[axis];
@@ -281,12 +256,12 @@ VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel) 
     for (double& y : series) y -= start;
     const DriftFilter filter{out.noise[axis], blocks_of_axis(out, axis)};
     equations[axis].emplace(filter, out.columns, series);
-    JointEffects solved = equations[axis]->solve(alone, columns, kFree_uT);
+    SingleEffects solved = equations[axis]->solve_single(kFree_uT);
     for (std::size_t c = 0; c < columns; ++c) {
       out.size_uT[c][axis] = solved.size[c];
-      out.sigma_uT[c][axis] = std::sqrt(std::max(0.0, solved.covariance(c, c)));
+      out.sigma_uT[c][axis] = solved.sigma[c];
     }
-    out.covariance_uT2[axis] = std::move(solved.covariance);
+    out.single[axis] = std::move(solved);
   });
   for (auto& axis : equations) out.equations.push_back(std::move(*axis));
   return out;
@@ -303,19 +278,21 @@ std::vector<Vector3> visit_unrest(const Problem& problem, const VisitSolution& s
     for (std::size_t axis = 0; axis < 3; ++axis) {
       const DriftNoise& noise = solution.noise[axis];
       const double expected = noise.white_variance + noise.slow_variance;
-      double sum = 0.0;
-      double count = 0.0;
+      double sum = 0.0, square = 0.0, count = 0.0;
       for (std::size_t b = first; b < last; ++b) {
-        if (!solution.times.use[b]) continue;
+        if (!solution.times.use[b] || solution.at_switches[axis][b] > expected) continue;
         const double r = blocks.mean_uT[axis][b] - fit_uT[axis][b];
-        sum += r * r;
+        sum += r;
+        square += r * r;
         count += 1.0;
       }
       if (count < 6.0) continue;
+      // Its own size apart: a visit that stands elsewhere than its state's others does not shake.
+      const double about_itself = square - sum * sum / count;
       // What chance alone gives once in a thousand visits for independent blocks.
       const double chance = 1.0 + 3.1 * std::sqrt(2.0 / count);
-      const double ratio = sum / count / expected;
-      if (ratio > std::max(kClearExcess, chance)) out[v][axis] = sum / count - expected;
+      const double ratio = about_itself / count / expected;
+      if (ratio > std::max(kClearExcess, chance)) out[v][axis] = about_itself / count - expected;
     }
   }
   return out;

@@ -49,9 +49,10 @@ struct VisitSolution {
   std::vector<std::size_t> warming_visit;  ///< for each warming column, its visit
   BlockTimes times;                        ///< of axis 0; `extra` differs by axis
   std::array<std::vector<double>, 3> extra;
-  std::vector<Vector3> size_uT;  ///< of each column, solved with every visit free
+  std::array<std::vector<double>, 3> at_switches;  ///< of `extra`, what unsure moments add
+  std::vector<Vector3> size_uT;                    ///< of each column, solved with every visit free
   std::vector<Vector3> sigma_uT;
-  std::array<SquareMatrix, 3> covariance_uT2;  ///< of the columns, solved like that
+  std::vector<SingleEffects> single;  ///< of each axis: that solution
 };
 
 /// What heating adds to the step of a visit, 1 when hot: 1 - exp(-t/T) while on, fading with T
@@ -61,8 +62,15 @@ BlockColumn warming_column(const Problem& problem, const Visit& visit, double co
 /// How much of each block an event is there, 1 at its height.
 BlockColumn event_column(const Pieces& blocks, const Event& event);
 
-/// Noise and drift are learnt anew each time.
-VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel);
+/// How the noise is learnt: by a search from nowhere, by one from what it was found to be before,
+/// or not, taken as it was.
+enum class Learn { anew, from_before, not_again };
+
+/// Sizes of all columns, and the noise they stand in.
+///
+/// before  the solution before, if there is one
+VisitSolution solve_visits(const Problem& problem, const ParallelFor& parallel,
+                           const VisitSolution* before = nullptr, Learn learn = Learn::from_before);
 
 /// The solution's blocks as one axis sees them.
 BlockTimes blocks_of_axis(const VisitSolution& solution, std::size_t axis);

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "estimation/gaussian_draws.h"
 #include "estimation/log_sum.h"
+#include "procedure/disturbance_likelihood_internal.h"
 #include "procedure/disturbance_moment_internal.h"
 #include "procedure/disturbance_odds_internal.h"
 #include "procedure/disturbance_timing_internal.h"
@@ -19,17 +21,22 @@ constexpr double kClearEvidence = 7.0;
 constexpr double kSureEvidence = 15.0;  // what the delay law is learnt from
 constexpr double kClearSigma_s = 0.7;
 
-// Log of N(c; mean, variance + spread) / N(c; 0, variance), all axes.
-double log_ratio(const Window::Contrast& c, const Vector3& mean, const Vector3& spread_uT2) {
-  double sum = 0.0;
-  for (std::size_t axis = 0; axis < 3; ++axis) {
-    const double v = c.variance_uT2[axis];
-    const double w = v + spread_uT2[axis];
-    const double d = c.jump_uT[axis] - mean[axis];
-    sum += 0.5 * (c.jump_uT[axis] * c.jump_uT[axis] / v - d * d / w + std::log(v / w));
+// The delay law over and over.
+class DelayDensity {
+ public:
+  explicit DelayDensity(const DelayLaw& law)
+      : common_s_{law.common_s},
+        per_spread_{1.0 / law.spread_s},
+        height_{0.97 * 2.0 / (3.14159265358979 * std::sqrt(3.0)) / law.spread_s} {}
+  double at(double delay_s) const {
+    const double z = (delay_s - common_s_) * per_spread_;
+    const double near = 1.0 + z * z / 3.0;
+    return height_ / (near * near) + 0.03 / (2.0 * kMostLate_s);
   }
-  return sum;
-}
+
+ private:
+  double common_s_, per_spread_, height_;
+};
 
 struct Bounds {
   double from_s, to_s, side_s;
@@ -69,6 +76,28 @@ Bounds bounds_of(const Pieces& fine, const MarkedRun& run, const std::vector<Swi
   return out;
 }
 
+// Where steel stood still before and after one of its travels: up to its own travels before and
+// after, which draw shapes that no single travel can.
+std::pair<double, double> still_about(const MarkedRun& run, const std::vector<SwitchTime>& times,
+                                      const DelayLaw& law, std::size_t self) {
+  const Switch& at = run.switches[self];
+  const double transit = transit_of(run, at);
+  std::pair<double, double> out{-1e300, 1e300};
+  for (std::size_t s = 0; s < run.switches.size(); ++s) {
+    if (s == self || run.switches[s].item != at.item) continue;
+    const double gap = std::abs(run.switches[s].mark_s - at.mark_s);
+    const double moment = times[s].clear ? times[s].mean_s : run.switches[s].mark_s + law.common_s;
+    const double margin =
+        times[s].clear ? 0.3 : std::min(2.0 * law.spread_s, 0.3 * std::max(0.0, gap - transit));
+    if (s < self) {
+      out.first = std::max(out.first, moment + transit + margin);
+    } else {
+      out.second = std::min(out.second, moment - margin);
+    }
+  }
+  return out;
+}
+
 // A device may do nothing at all: then any moment of its own is as good as another.
 double quiet_or(double log_ratio) {
   return log_sum(std::log(kQuietShare), std::log(1.0 - kQuietShare) + log_ratio);
@@ -80,19 +109,21 @@ SwitchTime find_one(const Pieces& fine, const MarkedRun& run, const LongRunRate&
   const Switch& at = run.switches[self];
   const Bounds bounds = bounds_of(fine, run, times, law, self);
   const double transit = transit_of(run, at);
-  const Window window{fine,
-                      run,
-                      times,
-                      jumps,
-                      self,
-                      bounds.from_s - transit - kReach * bounds.side_s,
-                      bounds.to_s + kReach * bounds.side_s + transit};
+  const bool set = is_set(run, self);
+  const bool travels = !set && run.items[at.item].device.kind == DeviceKind::moving;
+  double window_from = bounds.from_s - transit - kReach * bounds.side_s;
+  double window_to = bounds.to_s + kReach * bounds.side_s + transit;
+  if (travels) {
+    const auto [from, to] = still_about(run, times, law, self);
+    window_from = std::max(window_from, std::min(from, bounds.from_s - kLeastSide_s));
+    window_to =
+        std::min(window_to, std::max(to, at.mark_s + law.common_s + transit + kLeastSide_s));
+  }
+  const Window window{fine, run, times, jumps, self, window_from, window_to};
   const auto steps = static_cast<std::size_t>((bounds.to_s - bounds.from_s) / fine.length_s) + 1;
   const ExpectedJump& expected = jumps[self];
   std::vector<double> log_prior(steps);
   constexpr Vector3 kBroad{kBroad_uT * kBroad_uT, kBroad_uT * kBroad_uT, kBroad_uT * kBroad_uT};
-  const bool set = is_set(run, self);
-  const bool travels = !set && run.items[at.item].device.kind == DeviceKind::moving;
   // Six sizes are free in a travel: what they gain by chance.
   constexpr double kSixByChance = 12.0;
   std::vector<double> own(steps);  // log likelihood ratio of a jump of this device's
@@ -103,31 +134,44 @@ SwitchTime find_one(const Pieces& fine, const MarkedRun& run, const LongRunRate&
   }
   // That the device's own jump is too small to be seen.
   double unseen = std::log(kQuietShare);
+  const DelayDensity density{law};
   for (std::size_t k = 0; k < steps; ++k) {
     const double t = bounds.from_s + fine.length_s * static_cast<double>(k);
-    log_prior[k] = std::log(law.density(t - at.mark_s) + 1e-300);
-    if (by_law || set) continue;
-    if (travels) {
-      constexpr std::size_t kEvery = 3;  // a travel has no sharp edge
-      any[k] = k % kEvery == 0 ? window.travel_ratio(t, transit, rate) - kSixByChance : any[k - 1];
-      own[k] = quiet_or(any[k]);
-      continue;
-    }
-    Window::Contrast c = window.contrast(t, bounds.side_s, travel_of(run, at), rate);
-    if (!c.known) continue;
-    any[k] = log_ratio(c, {}, kBroad);
-    own[k] = quiet_or(any[k]);
-    if (expected.from_others_uT) {
-      own[k] = log_sum(std::log(kShareKnown) + log_ratio(c, *expected.from_others_uT, spread),
-                       std::log(1.0 - kShareKnown) + own[k]);
-      c.jump_uT = {};
-      unseen = log_sum(std::log(kShareKnown) + log_ratio(c, *expected.from_others_uT, spread),
-                       std::log((1.0 - kShareKnown) * kQuietShare));
-    }
+    log_prior[k] = std::log(density.at(t - at.mark_s) + 1e-300);
   }
-  SwitchTime out = posterior(
-      bounds.from_s, fine.length_s,
-      by_law || set ? log_prior : with_unplanned(log_prior, own, any, unseen, fine.length_s));
+  if (travels && !by_law) {
+    // A travel has no sharp edge.
+    const auto every = static_cast<std::size_t>(std::max(1.0, 0.15 / fine.length_s));
+    for (std::size_t k = 0; k < steps; ++k) {
+      const double t = bounds.from_s + fine.length_s * static_cast<double>(k);
+      any[k] = k % every == 0 ? window.travel_ratio(t, transit, rate) - kSixByChance : any[k - 1];
+      own[k] = k % every == 0 ? quiet_or(any[k]) : own[k - 1];
+    }
+  } else if (!set && !by_law) {
+    JumpRatio broad{{}, kBroad};
+    JumpRatio foretold{expected.from_others_uT.value_or(Vector3{}), spread};
+    Window::Cursor cursor;
+    const auto try_at = [&](std::size_t k) {
+      const double t = bounds.from_s + fine.length_s * static_cast<double>(k);
+      Window::Contrast c = window.contrast(t, bounds.side_s, travel_of(run, at), rate, cursor);
+      if (!c.known) return;
+      any[k] = broad.of(c);
+      own[k] = quiet_or(any[k]);
+      if (expected.from_others_uT) {
+        own[k] =
+            log_sum(std::log(kShareKnown) + foretold.of(c), std::log(1.0 - kShareKnown) + own[k]);
+        c.jump_uT = {};
+        unseen = log_sum(std::log(kShareKnown) + foretold.of(c),
+                         std::log((1.0 - kShareKnown) * kQuietShare));
+      }
+    };
+    try_where_it_matters(fine.length_s, log_prior, own, any, try_at);
+  }
+  SwitchTime out =
+      posterior(bounds.from_s, fine.length_s,
+                by_law || set ? log_prior
+                              : with_unplanned(log_prior, own, any, unseen, fine.length_s,
+                                               std::max(1.0, travels ? transit : 0.0)));
   out.log_evidence = evidence_near(out, log_prior, own);
   out.clear = out.log_evidence > kClearEvidence && out.sigma_s < kClearSigma_s;
   return out;
@@ -145,7 +189,9 @@ Vector3 jump_at(const Pieces& fine, const MarkedRun& run, const LongRunRate& rat
                       self,
                       at_s - transit - kReach * bounds.side_s,
                       at_s + kReach * bounds.side_s + transit};
-  return window.contrast(at_s, bounds.side_s, travel_of(run, run.switches[self]), rate).jump_uT;
+  Window::Cursor cursor;
+  return window.contrast(at_s, bounds.side_s, travel_of(run, run.switches[self]), rate, cursor)
+      .jump_uT;
 }
 
 // A device cannot be switched off before it was switched on: then neither moment was seen.
@@ -198,12 +244,7 @@ std::size_t first_of_its_travel(const MarkedRun& run, const std::vector<unsigned
 
 }  // namespace
 
-double DelayLaw::density(double delay_s) const {
-  const double z = (delay_s - common_s) / spread_s;
-  const double student =
-      2.0 / (3.14159265358979 * std::sqrt(3.0)) / std::pow(1.0 + z * z / 3.0, 2.0) / spread_s;
-  return 0.97 * student + 0.03 / (2.0 * kMostLate_s);
-}
+double DelayLaw::density(double delay_s) const { return DelayDensity{*this}.at(delay_s); }
 
 double SwitchTime::done_by(double time_s) const {
   const double k = (time_s - from_s) / step_s + 0.5;
@@ -271,7 +312,8 @@ DelayLaw learn_delays(const MarkedRun& run, const std::vector<SwitchTime>& times
   if (delays.size() < 4) return assumed;
   DelayLaw out;
   std::vector<double> sorted = delays;
-  out.common_s = quantile(sorted, 0.5);
+  // Marks lie within kMostLate_s of their switches, the log's own delay with them.
+  out.common_s = std::clamp(quantile(sorted, 0.5), -kMostLate_s, kMostLate_s);
   std::vector<double> sizes;
   for (const double d : delays) sizes.push_back(std::abs(d - out.common_s));
   // The median size of Student t with 3 degrees of freedom is 0.765 of its scale.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_trains_internal.h"
@@ -31,8 +32,10 @@ Stretch without_the_rare(Stretch stretch) {
   constexpr double kUsual = 5.0;
   for (std::vector<double>& left : stretch.left_uT) {
     std::vector<double> sizes;
-    for (const double y : left) {
-      if (y != 0.0) sizes.push_back(std::abs(y));
+    // Some of many tell what is usual; in steps that fall in with no period.
+    const std::size_t every = std::max<std::size_t>(1, left.size() / 300);
+    for (std::size_t k = 0, i = 0; k < left.size(); k += 1 + (i++ * 5 % 7) * (every - 1) / 3) {
+      if (left[k] != 0.0) sizes.push_back(std::abs(left[k]));
     }
     if (sizes.empty()) continue;
     const double most = kUsual * quantile(sizes, 0.5);
@@ -59,13 +62,20 @@ class Finder {
     std::vector<Seen> spans;
     const Pieces& fine = series_.fine;
     const double end_s = fine.middle_s(fine.size() - 1);
+    std::vector<std::size_t> steady(fine.size() + 1, 0);  // pieces before each that count
+    for (std::size_t k = 0; k < fine.size(); ++k) {
+      steady[k + 1] = steady[k] + (series_.steady(k) ? 1U : 0U);
+    }
     for (double from = fine.from_s; from + 0.5 * kWindow_s < end_s; from += 0.5 * kWindow_s) {
-      const Stretch stretch =
-          without_the_rare(stretch_of(series_, fit_, from, std::min(from + kWindow_s, end_s)));
-      if (stretch.used < kLeastUsed * static_cast<double>(stretch.left_uT[0].size())) continue;
+      const double to = std::min(from + kWindow_s, end_s);
+      const std::size_t first = fine.at(from);
+      const std::size_t last = fine.at(to);
+      const auto used = static_cast<double>(steady[last] - steady[first]);
+      if (used < kLeastUsed * static_cast<double>(last - first)) continue;
+      const Stretch stretch = without_the_rare(stretch_of(series_, fit_, from, to));
       const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
       if (!found) continue;
-      const Seen seen{from, std::min(from + kWindow_s, end_s), found->period_s, found->deviate};
+      const Seen seen{from, to, found->period_s, found->deviate};
       const bool goes_on = !spans.empty() && from <= spans.back().to_s &&
                            std::abs(seen.period_s / spans.back().period_s - 1.0) < kSamePeriod;
       if (!goes_on) {
@@ -104,8 +114,11 @@ class Finder {
     if (reach.to_s - reach.from_s < std::max(kShortest_s, kLeastPeriods * shape->period_s)) {
       return std::nullopt;
     }
-    Train out{reach.from_s, reach.to_s, shape->period_s, shape->swing_uT};
-    if (!stands_out(out)) return std::nullopt;
+    if (!stands_out({reach.from_s, reach.to_s, shape->period_s, shape->swing_uT})) {
+      return std::nullopt;
+    }
+    reach = carried_on(*shape, reach);
+    const Train out{reach.from_s, reach.to_s, shape->period_s, shape->swing_uT};
     take_out_between(series_.fine, out, *shape);
     take_out_between(series_.blocks, out, *shape);
     return out;
@@ -174,11 +187,44 @@ class Finder {
             begin_s + static_cast<double>(best_to) * fine.length_s};
   }
 
-  // Log likelihood ratio of the shape being there against its not being there.
-  double gain_of(const Shape& shape, const Stretch& stretch, std::size_t from,
-                 std::size_t to) const {
+  // Known by its shape, a train is followed on through the time in which something else pulses and
+  // where it would not have been told from that.
+  Reach carried_on(const Shape& shape, const Reach& reach) {
+    constexpr double kSure = 8.0;  // log likelihood ratio
     const Pieces& fine = series_.fine;
-    Vector3 y{}, s{}, ys{}, ss{};
+    const std::vector<unsigned char> without = std::exchange(series_.beside_switch, saved_);
+    const Stretch stretch =
+        stretch_of(series_, fit_, reach.from_s - kFurther_s, reach.to_s + kFurther_s);
+    const double begin_s = fine.from_s + static_cast<double>(stretch.first) * fine.length_s;
+    const double chunk_s = shape.period_s * std::ceil(kLeastChunk_s / shape.period_s);
+    const auto chunk = static_cast<long long>(std::round(chunk_s / fine.length_s));
+    const auto count = static_cast<long long>(stretch.left_uT[0].size());
+    const auto outwards = [&](double from_s, long long step) {
+      auto k = static_cast<long long>(std::round((from_s - begin_s) / fine.length_s));
+      if (step < 0) k -= chunk;
+      double sum = 0.0, most = kSure, at_s = from_s;
+      for (; k >= 0 && k + chunk <= count; k += step) {
+        sum += gain_of(shape, stretch, static_cast<std::size_t>(k),
+                       static_cast<std::size_t>(k + chunk), true);
+        if (sum < -kSure) break;
+        if (sum <= most) continue;
+        most = sum;
+        at_s = begin_s + static_cast<double>(step > 0 ? k + chunk : k) * fine.length_s;
+      }
+      return at_s;
+    };
+    const Reach out{outwards(reach.from_s, -chunk), outwards(reach.to_s, chunk)};
+    series_.beside_switch = without;
+    return out;
+  }
+
+  // Log likelihood ratio of the shape being there against its not being there.
+  //
+  // in_company  something else may pulse: all that the shape leaves is noise to it
+  double gain_of(const Shape& shape, const Stretch& stretch, std::size_t from, std::size_t to,
+                 bool in_company = false) const {
+    const Pieces& fine = series_.fine;
+    Vector3 y{}, s{}, ys{}, ss{}, yy{};
     double count = 0.0;
     for (std::size_t k = from; k < to; ++k) {
       if (!series_.steady(stretch.first + k)) continue;
@@ -190,16 +236,20 @@ class Finder {
         s[axis] += m[axis];
         ys[axis] += left * m[axis];
         ss[axis] += m[axis] * m[axis];
+        yy[axis] += left * left;
       }
       count += 1.0;
     }
     if (count < kLeastKnown * static_cast<double>(to - from)) return 0.0;
     double sum = 0.0;
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      const double variance =
-          std::max(rest_.density(axis, 1.0 / shape.period_s) / fine.length_s, 1e-15);
+      double variance = std::max(rest_.density(axis, 1.0 / shape.period_s) / fine.length_s, 1e-15);
       const double cross = ys[axis] - y[axis] * s[axis] / count;
       const double square = ss[axis] - s[axis] * s[axis] / count;
+      if (in_company) {
+        const double left = yy[axis] - y[axis] * y[axis] / count - 2.0 * cross + square;
+        variance = std::max(variance, left / count);
+      }
       sum += (cross - 0.5 * square) / variance;
     }
     return sum;

@@ -33,11 +33,16 @@ class Window {
     bool known = false;
   };
 
+  /// Where the sides of the moment before ended: moments that are tried in order need not search.
+  struct Cursor {
+    std::size_t begin = 0, end = 0;
+  };
+
   /// Mean of `side` seconds after the step and its transit, less the mean of as long before. Steel
   /// on its way draws a hump of its own: nothing of the travel may stand on either side, wherever
   /// within it the moment is tried.
-  Contrast contrast(double at_s, double side_s, const Travel& travel,
-                    const LongRunRate& rate) const;
+  Contrast contrast(double at_s, double side_s, const Travel& travel, const LongRunRate& rate,
+                    Cursor& cursor) const;
 
   /// Log likelihood ratio of a travel from `at_s` to `at_s + transit_s` (a ramp between two levels
   /// and a hump of its own on the way, both of unknown size) against no change, over the whole

@@ -35,18 +35,26 @@ Reduced reduce(const PlaneDevices& group, const JointFields& joint) {
     out.devices.push_back(device);
     for (const SumMember& member : group.members[d]) parts.push_back({member.index});
   }
-  const std::size_t columns = joint.covariance_uT2.size;
-  std::vector<double> map(2 * parts.size() * columns, 0.0);
   out.values.assign(2 * parts.size(), 0.0);
+  out.covariance = SquareMatrix{2 * parts.size()};
   for (std::size_t p = 0; p < parts.size(); ++p) {
     for (const std::size_t k : parts[p]) {
       for (std::size_t axis = 0; axis < 2; ++axis) {
-        map[(2 * p + axis) * columns + 3 * k + axis] += 1.0;
         out.values[2 * p + axis] += joint.field_uT[k][axis];
       }
     }
+    for (std::size_t q = 0; q < parts.size(); ++q) {
+      for (const std::size_t k : parts[p]) {
+        for (const std::size_t l : parts[q]) {
+          for (std::size_t i = 0; i < 2; ++i) {
+            for (std::size_t j = 0; j < 2; ++j) {
+              out.covariance(2 * p + i, 2 * q + j) += joint.covariance_uT2(3 * k + i, 3 * l + j);
+            }
+          }
+        }
+      }
+    }
   }
-  out.covariance = propagate(map, 2 * parts.size(), joint.covariance_uT2);
   return out;
 }
 

@@ -64,20 +64,50 @@ class RestWhitener {
   double q_ = 0.0, slow_time_s_ = 0.0, slow_variance_ = 0.0;
 };
 
-MatrixXd information_of(const SimulatedRun& made, const TrueColumns& shapes) {
+struct Information {
+  MatrixXd of_columns;  // J' C^-1 J
+  MatrixXd of_edges;    // J' C^-1 e, e one reading at each edge
+};
+
+Information information_of(const SimulatedRun& made, const TrueColumns& shapes) {
   const auto p = static_cast<Eigen::Index>(shapes.columns.size());
-  RestWhitener whitener{made.truth.settings, p};
-  MatrixXd information = MatrixXd::Zero(p, p);
-  VectorXd row(p);
+  const auto edges = static_cast<Eigen::Index>(shapes.edges.size());
+  RestWhitener whitener{made.truth.settings, p + edges};
+  Information out{MatrixXd::Zero(p, p), MatrixXd::Zero(p, edges)};
+  VectorXd row = VectorXd::Zero(p + edges);
   const std::vector<double>& time_s = made.recording.time_s;
   for (std::size_t k = 0; k < time_s.size(); ++k) {
     whitener.go_on(k > 0 ? time_s[k] - time_s[k - 1] : time_s[k]);
     if (!shapes.use[k]) continue;
     for (Eigen::Index j = 0; j < p; ++j) row[j] = shapes.columns[static_cast<std::size_t>(j)][k];
-    information.selfadjointView<Eigen::Lower>().rankUpdate(
-        whitener.take(row, shapes.white_variance[k]));
+    for (Eigen::Index e = 0; e < edges; ++e) {
+      row[p + e] = shapes.edges[static_cast<std::size_t>(e)].sample == k ? 1.0 : 0.0;
+    }
+    const VectorXd white = whitener.take(row, shapes.white_variance[k]);
+    out.of_columns.selfadjointView<Eigen::Lower>().rankUpdate(white.head(p));
+    for (Eigen::Index e = 0; e < edges; ++e) {
+      // An edge still to come, or long gone.
+      if (std::abs(white[p + e]) < 1e-7) continue;
+      out.of_edges.col(e) += white[p + e] * white.head(p);
+    }
   }
-  return information.selfadjointView<Eigen::Lower>();
+  out.of_columns = MatrixXd{out.of_columns.selfadjointView<Eigen::Lower>()};
+  return out;
+}
+
+/// Of each edge, in samples.
+VectorXd moment_variances(const SimulatedRun& made, const TrueColumns& shapes) {
+  const DisturbanceSettings& settings = made.truth.settings;
+  VectorXd out(static_cast<Eigen::Index>(shapes.edges.size()));
+  for (std::size_t e = 0; e < shapes.edges.size(); ++e) {
+    const TrueEdge& edge = shapes.edges[e];
+    double square = 0.0;
+    for (const double jump : edge.jump_uT) square += jump * jump;
+    out[static_cast<Eigen::Index>(e)] =
+        moment_variance(std::sqrt(square / shapes.white_variance[edge.sample]),
+                        settings.marks.jitter_sigma_s * settings.rate_Hz);
+  }
+  return out;
 }
 
 double mean_square(const Span& even) {
@@ -116,18 +146,25 @@ MatrixXd covariance_of(const MatrixXd& information) {
 
 }  // namespace
 
+double moment_variance(double jump, double prior_sd) {
+  if (!(prior_sd > 0.0)) return 0.0;
+  const double square = jump * jump;
+  return 1.0 / (1.0 / (prior_sd * prior_sd) + 0.22 * square / prior_sd + square * square / 19.2);
+}
+
 std::vector<std::vector<StateBound>> disturbance_bound(const SimulatedRun& made) {
   const DisturbanceTruth& truth = made.truth;
   const TrueScript script = true_script(made);
   const TrueColumns shapes = true_columns(made, script);
-  const MatrixXd shared = information_of(made, shapes);
+  const Information shared = information_of(made, shapes);
+  const VectorXd moments = moment_variances(made, shapes);
   const Vector3 tilt = tilt_variance_uT2(truth.settings);
 
   std::vector<std::vector<StateBound>> out(truth.devices.size());
   for (std::size_t d = 0; d < out.size(); ++d) out[d].resize(truth.devices[d].states.size());
   for (const TrueVisit& visit : script.visits) ++out[visit.device][visit.state].visits;
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    MatrixXd information = shared;
+    MatrixXd information = shared.of_columns;
     if (shapes.warm_up != SIZE_MAX) {
       const auto size = static_cast<Eigen::Index>(shapes.warm_up);
       const auto time = static_cast<Eigen::Index>(shapes.warm_up_time);
@@ -139,6 +176,11 @@ std::vector<std::vector<StateBound>> disturbance_bound(const SimulatedRun& made)
       information(time, time) += 1.0 / (sd * sd + 1e-12);
     }
     const MatrixXd covariance = covariance_of(information);
+    // What a reading that is off at an edge by one jump does to each column's size.
+    MatrixXd pull = covariance * shared.of_edges;
+    for (Eigen::Index e = 0; e < pull.cols(); ++e) {
+      pull.col(e) *= shapes.edges[static_cast<std::size_t>(e)].jump_uT[axis];
+    }
     for (std::size_t d = 0; d < out.size(); ++d) {
       const DeviceKind kind = truth.devices[d].device.kind;
       const bool moves = kind == DeviceKind::moving || kind == DeviceKind::engine;
@@ -149,8 +191,15 @@ std::vector<std::vector<StateBound>> disturbance_bound(const SimulatedRun& made)
             variance += covariance(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j));
           }
         }
-        out[d][s].sd_uT[axis] =
-            out[d][s].visits > 0 ? std::sqrt(variance) : std::numeric_limits<double>::quiet_NaN();
+        double finding = variance;
+        VectorXd pulled = VectorXd::Zero(pull.cols());
+        for (const std::size_t i : shapes.settled[d][s]) {
+          pulled += pull.row(static_cast<Eigen::Index>(i)).transpose();
+        }
+        finding += pulled.cwiseAbs2().dot(moments);
+        const double none = std::numeric_limits<double>::quiet_NaN();
+        out[d][s].sd_uT[axis] = out[d][s].visits > 0 ? std::sqrt(variance) : none;
+        out[d][s].finding_uT[axis] = out[d][s].visits > 0 ? std::sqrt(finding) : none;
       }
     }
   }

@@ -2,10 +2,13 @@
 #include "accuracy/disturbance_bound.h"
 
 #include <Eigen/Dense>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <vector>
 
 #include "accuracy/disturbance_columns.h"
+#include "simulate/random.h"
 
 using namespace qn;
 using namespace qn::accuracy;
@@ -130,4 +133,59 @@ TEST_CASE("an airframe that moves unseen puts a floor under the bound", "[closed
   const auto sd = disturbance_bound(made)[0][1].sd_uT;
   CHECK(sd[0] == Approx(std::hypot(floor, still)).epsilon(0.01));
   CHECK(sd[1] == Approx(std::hypot(floor, still)).epsilon(0.01));
+}
+
+TEST_CASE("the variance of a step's moment is that of simulated posteriors", "[synthetic]") {
+  // The posterior of the moment of a step of known size, worked out on a grid of samples, 600 times
+  // each: its mean variance is known to about 5 %.
+  Random random{17};
+  for (const double prior_sd : {6.0, 15.0}) {
+    for (const double jump : {0.05, 0.2, 0.4, 0.8, 1.5}) {
+      const auto reach = static_cast<int>(5.0 * prior_sd);
+      const auto n = static_cast<std::size_t>(2 * reach + 1);
+      double sum = 0.0;
+      constexpr int kTimes = 600;
+      for (int i = 0; i < kTimes; ++i) {
+        const int at =
+            std::clamp(static_cast<int>(std::lround(prior_sd * random.normal())), -reach, reach);
+        std::vector<double> log_weight(n, 0.0);
+        const auto middle = static_cast<std::size_t>(at + reach);
+        const auto further = [&] { return -0.5 * jump * jump + jump * random.normal(); };
+        for (std::size_t k = middle + 1; k < n; ++k) log_weight[k] = log_weight[k - 1] + further();
+        for (std::size_t k = middle; k-- > 0;) log_weight[k] = log_weight[k + 1] + further();
+        double weight = 0.0, first = 0.0, second = 0.0;
+        for (std::size_t k = 0; k < n; ++k) {
+          const double d = static_cast<double>(k) - reach;
+          const double w = std::exp(log_weight[k] - 0.5 * d * d / (prior_sd * prior_sd));
+          weight += w;
+          first += w * d;
+          second += w * d * d;
+        }
+        sum += second / weight - first * first / (weight * weight);
+      }
+      CHECK(moment_variance(jump, prior_sd) == Approx(sum / kTimes).epsilon(0.2));
+    }
+  }
+  CHECK(moment_variance(0.4, 0.0) == 0.0);
+}
+
+TEST_CASE("moments to be found cost what one reading at the switch is worth", "[closed-form]") {
+  // White noise, one lamp: an unknown moment adds (jump / samples)^2 times its variance, where
+  // samples is how many the mean next to it rests on.
+  DisturbanceSettings settings = quiet(1);
+  settings.marks.jitter_sigma_s = 0.6;
+  const SimulatedRun made = made_with(settings, 7);
+  const double on = on_samples(made);
+  const double off = static_cast<double>(made.recording.size()) - on;
+  const double jump = std::sqrt(1.0 + 4.0 + 1.0) / 0.2;
+  const double variance = moment_variance(jump, 0.6 * settings.rate_Hz);
+  const auto bound = disturbance_bound(made)[0][1];
+  const double per_reading[] = {1.0, 2.0, -1.0};
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    // At the beginning the reading belongs to the lamp being on, at the end to its being off.
+    const double pull =
+        per_reading[axis] * per_reading[axis] * (1.0 / (on * on) + 1.0 / (off * off)) * variance;
+    const double more = std::pow(bound.finding_uT[axis], 2) - std::pow(bound.sd_uT[axis], 2);
+    CHECK(more == Approx(pull).epsilon(2e-3));
+  }
 }

@@ -83,6 +83,14 @@ class Drawer {
     return out_.columns.size() - 1;
   }
 
+  void add_edge(double at_s, const Vector3& jump_uT) {
+    const auto first =
+        std::lower_bound(time_s_.begin(), time_s_.end(), at_s - kSameMoment_s) - time_s_.begin();
+    if (static_cast<std::size_t>(first) < time_s_.size()) {
+      out_.edges.push_back({static_cast<std::size_t>(first), jump_uT});
+    }
+  }
+
   void leave_out(double from_s, double to_s) {
     for (std::size_t k = 0; k < time_s_.size(); ++k) {
       if (time_s_[k] > from_s - kSameMoment_s && time_s_[k] < to_s) out_.use[k] = 0;
@@ -143,6 +151,12 @@ class Drawer {
     }
     const double transit_s = device.device.transit_s;
     for (const TrueVisit& visit : visits) {
+      // What warms is not there yet, and not gone at once.
+      const StateTruth& state = device.states[s];
+      Vector3 jump{};
+      for (std::size_t a = 0; a < 3; ++a) jump[a] = state.field_uT[a] - state.slow_uT[a];
+      add_edge(visit.on_s, jump);
+      add_edge(visit.off_s, {-jump[0], -jump[1], -jump[2]});
       leave_out(visit.on_s, visit.on_s + transit_s);
       leave_out(visit.off_s, visit.off_s + transit_s);
     }

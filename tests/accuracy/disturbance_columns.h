@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "simulate/disturbance_recording_maker.h"
+#include "vocab/field_vector.h"
 
 namespace qn::accuracy {
 
@@ -29,6 +30,12 @@ struct TrueScript {
 /// What really was worked and when, from the truth beside the marks.
 TrueScript true_script(const simulate::SimulatedRun& made);
 
+/// One switch of a device: from its sample on the trace stands elsewhere, at once.
+struct TrueEdge {
+  std::size_t sample = 0;
+  Vector3 jump_uT{};
+};
+
 /// The shapes of one run, one value each at every sample, and what is known of their noise.
 struct TrueColumns {
   std::vector<std::vector<double>> columns;
@@ -37,6 +44,7 @@ struct TrueColumns {
   std::size_t warm_up = 0, warm_up_time = 0;  ///< index; SIZE_MAX without warm-up
   std::vector<double> white_variance;         ///< of each sample
   std::vector<unsigned char> use;             ///< 0: spike, transit, combination being switched
+  std::vector<TrueEdge> edges;                ///< of all visits, without those of combinations
 };
 TrueColumns true_columns(const simulate::SimulatedRun& made, const TrueScript& script);
 

@@ -79,6 +79,9 @@ class Scorer {
       reading.error = j.sized() ? j.error_uT(axis) : kNone;
       reading.bound = j.bound.sd_uT[axis];
       out_.readings.push_back(reading);
+      if (j.sized() && !j.moving()) {
+        out_.finding.add(reading.error, j.bound.finding_uT[axis], reading.bound);
+      }
       worst_z = std::max(worst_z, std::abs(j.error_uT(axis)) / std::max(sd, 1e-9));
       if (j.sized()) {
         worst_z = std::max(worst_z, std::abs(j.error_uT(axis)) / (2.5 * reading.bound));

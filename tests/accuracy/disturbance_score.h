@@ -45,6 +45,13 @@ struct DisturbanceCounts {
   DisturbanceCounts& operator+=(const DisturbanceCounts& other);
 };
 
+/// Squares of errors and of what the bound allows when the moments have to be found as well.
+struct FindingRatio {
+  double errors = 0.0, bounds = 0.0, known = 0.0;
+  void add(double error, double bound, double known_bound);
+  FindingRatio& operator+=(const FindingRatio& other);
+};
+
 /// For people who look into one run.
 struct Miss {
   std::string kind;
@@ -56,6 +63,7 @@ struct DisturbanceScore {
   std::vector<Reading> readings;
   DisturbanceCounts counts;
   std::vector<Miss> misses;
+  FindingRatio finding;  ///< of all sized states that cannot move the airframe, all axes
   std::optional<std::string> refusal;
 };
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <iterator>
 
@@ -68,6 +69,18 @@ void tell(RunCoverage& out, const std::string& what, const Count& count) {
   out.add_check(text, true);
 }
 
+// A ratio of sums of squares, as that of the table; the tail weighs in it as it does there.
+void tell_finding(RunCoverage& out, const FindingRatio& sums, double most) {
+  const double ratio = std::sqrt(sums.errors / std::max(sums.bounds, 1e-300));
+  const double price = std::sqrt(sums.bounds / std::max(sums.known, 1e-300));
+  char text[320];
+  std::snprintf(text, sizeof text,
+                "All axes together, rms error over the bound that has to find the moments as well: "
+                "%.3f (%s). That bound is %.3f times the one that knows them.",
+                ratio, most > 0.0 ? "allowed: at most 1.1" : "no limit set", price);
+  out.add_check(text, most <= 0.0 || ratio <= most);
+}
+
 void add_checks(const Promise& promise, const DisturbanceCounts& counts, RunCoverage& out) {
   check(out, "The worst device stands first where it exceeds the second by 3 sigma",
         counts.worst_first, 0.97, 1.0);
@@ -95,6 +108,19 @@ void add_checks(const Promise& promise, const DisturbanceCounts& counts, RunCove
 
 }  // namespace
 
+void FindingRatio::add(double error, double bound, double known_bound) {
+  errors += error * error;
+  bounds += bound * bound;
+  known += known_bound * known_bound;
+}
+
+FindingRatio& FindingRatio::operator+=(const FindingRatio& other) {
+  errors += other.errors;
+  bounds += other.bounds;
+  known += other.known;
+  return *this;
+}
+
 DisturbanceCounts& DisturbanceCounts::operator+=(const DisturbanceCounts& other) {
   worst_first += other.worst_first;
   zero_over += other.zero_over;
@@ -119,6 +145,7 @@ RunCoverage run_disturbance_table(std::string_view table, std::size_t runs,
   const Promise promise = promise_of(table);
   set_gates(table, promise, out);
   DisturbanceCounts counts;
+  FindingRatio finding;
   for (DisturbanceScore& score : scores) {
     if (score.refusal) {
       out.add_refusal(*score.refusal);
@@ -126,8 +153,10 @@ RunCoverage run_disturbance_table(std::string_view table, std::size_t runs,
     }
     out.add_run(score.readings);
     counts += score.counts;
+    finding += score.finding;
     if (misses) std::move(score.misses.begin(), score.misses.end(), std::back_inserter(*misses));
   }
+  tell_finding(out, finding, promise.ratio > 0.0 ? 1.1 : 0.0);
   add_checks(promise, counts, out);
   if (misses) {
     std::stable_sort(misses->begin(), misses->end(), [](const Miss& a, const Miss& b) {

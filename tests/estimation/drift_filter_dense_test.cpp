@@ -209,3 +209,45 @@ TEST_CASE("readings weighted by the inverse covariance are those of dense algebr
     if (!times.use[b]) CHECK(weighted[b] == 0.0);
   }
 }
+
+TEST_CASE("columns whitened together are those whitened one by one", "[estimation][closed-form]") {
+  constexpr std::size_t kBlocks = 90;
+  const DriftFilter filter{kNoise, uneven_times(kBlocks)};
+  const std::vector<BlockColumn> columns{{60, std::vector<double>(12, 1.0)},
+                                         {12, std::vector<double>(15, 1.0)},
+                                         {40, {0.3, 1, 1, 1, 1, 1, 1, 0.6}},
+                                         {0, std::vector<double>(kBlocks, -2.0)},
+                                         {13, {1.0}}};
+  const std::vector<BlockColumn> together = filter.whiten(columns);
+  REQUIRE(together.size() == columns.size());
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    const BlockColumn alone = filter.whiten(columns[c]);
+    REQUIRE(together[c].begin == alone.begin);
+    REQUIRE(together[c].values.size() >= alone.values.size());
+    for (std::size_t k = 0; k < alone.values.size(); ++k) {
+      CHECK(together[c].values[k] == Approx(alone.values[k]).margin(1e-12));
+    }
+  }
+}
+
+TEST_CASE("columns solved singly are the joint solution", "[estimation][closed-form]") {
+  constexpr std::size_t kBlocks = 90;
+  const DriftFilter filter{kNoise, uneven_times(kBlocks)};
+  const std::vector<BlockColumn> columns{{60, std::vector<double>(12, 1.0)},
+                                         {12, std::vector<double>(15, 1.0)},
+                                         {22, {0.3, 1, 1, 1, 1, 1, 1, 0.6}}};
+  const VectorXd y = readings(kBlocks);
+  const EffectEquations equations{filter, columns, {y.data(), y.data() + y.size()}};
+  const JointEffects joint = equations.solve({0, 1, 2}, 3, 1e4);
+  const SingleEffects single = equations.solve_single(1e4);
+  for (std::size_t c = 0; c < 3; ++c) {
+    CHECK(single.size[c] == Approx(joint.size[c]).epsilon(1e-9));
+    CHECK(single.sigma[c] == Approx(std::sqrt(joint.covariance(c, c))).epsilon(1e-9));
+  }
+  double taken = 0.0;
+  const std::vector<std::pair<std::size_t, double>> shared{{0, 0.7}, {2, -1.2}};
+  for (const auto& [i, a] : shared) {
+    for (const auto& [j, b] : shared) taken += a * joint.covariance(i, j) * b;
+  }
+  CHECK(single.taken(shared) == Approx(taken).epsilon(1e-9));
+}

@@ -72,3 +72,27 @@ TEST_CASE("drift that is there is learnt", "[estimation][synthetic]") {
   const DriftNoise noise = fit_drift_noise(even_times(1200), series);
   CHECK(std::sqrt(noise.level_rate) == Approx(0.5 * kWhite / std::sqrt(kBlock_s)).epsilon(0.35));
 }
+
+TEST_CASE("a search that begins elsewhere ends at the same noise", "[estimation][synthetic]") {
+  std::vector<double> series = white(1200);
+  const std::vector<double> steps = white(1201);
+  double level = 0.0;
+  for (std::size_t b = 0; b < series.size(); ++b) {
+    level += 0.2 * steps[b + 1];
+    series[b] += level;
+  }
+  BlockTimes times = even_times(1200);
+  for (std::size_t b = 0; b < 1200; ++b) times.use[b] = b % 50 < 35 ? 1 : 0;
+  const DriftNoise cold = fit_drift_noise(times, series);
+  for (const double factor : {1.0, 0.1, 30.0}) {
+    DriftNoise about = cold;
+    about.level_rate *= factor;
+    about.white_variance *= factor;
+    about.slope_rate *= 1e3 * factor;
+    const DriftNoise found = fit_drift_noise(times, series, about);
+    // Two places near the top of one likelihood: far less apart than either is uncertain.
+    CHECK(std::sqrt(found.white_variance + found.slow_variance) ==
+          Approx(std::sqrt(cold.white_variance + cold.slow_variance)).epsilon(0.03));
+    CHECK(wanders(found) == Approx(wanders(cold)).epsilon(0.15));
+  }
+}

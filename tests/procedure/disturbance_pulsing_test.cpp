@@ -216,3 +216,60 @@ TEST_CASE("a train of pulses is followed to its ends and spoils nothing beside t
   // A third of a degree is 0.12 uT: the train must not have cost the band.
   CHECK(find_device(run.value(), "fan")->worst_state().heading.worst_95.hi.in_deg() < 0.35);
 }
+
+TEST_CASE("pulses shorter than a sample still have a mean", "[procedure][disturbance]") {
+  // Samples that are each the mean of the fifth of a second before them, pulses of 0.1 s in 1.3 s.
+  HandLog made{420.0, 5.0, 0.05};
+  for (int i = 0; i < 3; ++i) {
+    const double on_s = 40.0 + 120.0 * i;
+    made.add([&](double t) {
+      Vector3 sum{};
+      for (int part = 0; part < 40; ++part) {
+        const Vector3 now =
+            pulse_at(t - 0.2 * (part + 0.5) / 40.0, on_s, on_s + 20.8, 0.1 / kPeriod_s);
+        for (std::size_t a = 0; a < 3; ++a) sum[a] += 5.0 * now[a] / 40.0;
+      }
+      return sum;
+    });
+    made.mark("strobe", on_s, on_s + 20.8);
+  }
+  const auto run = made.analyse({device_named("strobe", DeviceKind::pulsing)});
+  REQUIRE(run.has_value());
+  const StateEffect& state = run.value().devices[0].worst_state();
+  const double sigma = std::sqrt(state.field.covariance_uT2[0][0]);
+  CHECK(state.field.field_uT[0] == Approx(5.0 * 0.1 / kPeriod_s).margin(4.0 * sigma));
+  CHECK(sigma < 0.006);  // of 0.385: means at six phases of the period leave 0.018
+}
+
+TEST_CASE("a pulse that comes twice in a visit is not read as one twice as fast",
+          "[procedure][disturbance]") {
+  constexpr double kSlow_s = 2.9;
+  HandLog made{420.0, 30.0, 0.05};
+  for (int i = 0; i < 3; ++i) {
+    const double on_s = 40.0 + 120.0 * i;
+    made.add([&](double t) {
+      const double since = t - on_s;
+      const bool pulse = since >= 0.0 && since < 3.0 * kSlow_s && std::fmod(since, kSlow_s) < 0.45;
+      return pulse ? Vector3{1.0, 0.4, 0.0} : Vector3{};
+    });
+    made.mark("pump", on_s, on_s + 8.7);
+  }
+  const auto run = made.analyse({device_named("pump", DeviceKind::pulsing)});
+  REQUIRE(run.has_value());
+  const DeviceEffect& device = run.value().devices[0];
+  REQUIRE(device.pulsing.has_value());
+  CHECK(device.pulsing->period_s == Approx(kSlow_s).margin(0.02));
+  CHECK(device.worst_state().field.field_uT[0] == Approx(0.45 / kSlow_s).margin(0.015));
+}
+
+TEST_CASE("a steady device with one bad visit is not called pulsing", "[procedure][disturbance]") {
+  HandLog made{420.0, 20.0, 0.05};
+  made.work("lamp", {0.5, 0.2, 0.0}, 40.0, 70.0, 3, 120.0);
+  made.add([](double t) {  // somebody taps the wing during one visit only
+    const bool there = t > 161.0 && t < 189.0;
+    return there && std::fmod(t, 2.0) < 0.6 ? Vector3{0.8, 0.0, 0.3} : Vector3{};
+  });
+  const auto run = made.analyse({device_named("lamp")});
+  REQUIRE(run.has_value());
+  CHECK_FALSE(run.value().devices[0].pulsing.has_value());
+}

@@ -18,7 +18,8 @@ TEST_CASE("single wild samples are spikes and leave no trace in the pieces", "[p
   REQUIRE(series.spikes.size() == 2);
   CHECK(series.spikes[0].time_s == Approx(15.0));
   CHECK(series.spikes[0].size_uT[1] == Approx(5.0).margin(0.3));
-  CHECK(series.use[300] == 0);
+  CHECK(series.spikes[0].sample == 300);
+  CHECK(series.fine.count[series.fine.at(made.log.time_s[300])] == series.fine.nominal_count - 1.0);
   CHECK(series.blocks.mean_uT[1][series.blocks.at(15.0)] ==
         Approx(HandLog::kRest_uT[1]).margin(0.15));
 }
@@ -61,8 +62,9 @@ TEST_CASE("pieces hold the means of their samples, and a gap holds none", "[proc
   HandLog made{30.0, 10.0, 0.0};
   made.add([](double t) { return Vector3{t, 0.0, 0.0}; });
   made.keep([](double t) { return t < 10.0 || t > 14.0; });
-  const Pieces pieces =
-      pieces_of(made.log, std::vector<unsigned char>(made.log.size(), 1), 1.0, 0.1);
+  Pieces pieces = empty_pieces(made.log, 1.0, 0.1);
+  add_samples(made.log, 0, made.log.size(), pieces);
+  sums_to_means(pieces);
   for (std::size_t p = 0; p + 1 < pieces.size(); ++p) {
     const double middle = pieces.middle_s(p);
     if (middle > 10.5 && middle < 13.5) {
@@ -70,6 +72,34 @@ TEST_CASE("pieces hold the means of their samples, and a gap holds none", "[proc
     } else if (middle < 9.4 || middle > 14.6) {
       CHECK(pieces.count[p] == 10.0);
       CHECK(pieces.mean_uT[0][p] == Approx(HandLog::kRest_uT[0] + middle).margin(1e-9));
+    }
+  }
+}
+
+TEST_CASE("pieces put together are the pieces of that length", "[procedure][closed-form]") {
+  HandLog made{30.0, 10.0, 0.1};
+  made.keep([](double t) { return t < 10.0 || t > 10.35; });
+  Pieces single = empty_pieces(made.log, 0.2, 0.1);
+  add_samples(made.log, 0, made.log.size(), single);
+  leave_out_sample(made.log, 51, single);
+  Pieces direct = empty_pieces(made.log, 1.0, 0.1);
+  add_samples(made.log, 0, made.log.size(), direct);
+  leave_out_sample(made.log, 51, direct);
+  Pieces together = merged(single, 5);
+  sums_to_means(single);
+  sums_to_means(direct);
+  sums_to_means(together);
+  const Pieces from_means = merged_means(single, 1.05);
+  REQUIRE(together.size() == direct.size());
+  REQUIRE(from_means.size() == direct.size());
+  CHECK(together.length_s == Approx(direct.length_s));
+  CHECK(together.nominal_count == direct.nominal_count);
+  for (std::size_t p = 0; p < direct.size(); ++p) {
+    CHECK(together.count[p] == direct.count[p]);
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      // Sums in another order: the last digits of 45 uT.
+      CHECK(together.mean_uT[axis][p] == Approx(direct.mean_uT[axis][p]).margin(1e-12));
+      CHECK(from_means.mean_uT[axis][p] == Approx(direct.mean_uT[axis][p]).margin(1e-12));
     }
   }
 }
