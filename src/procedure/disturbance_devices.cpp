@@ -186,14 +186,29 @@ class Builder {
     }
   }
 
+  // Of a train of pulses that was followed to its ends the first and the last pulse were seen: the
+  // device was switched on at the one or in a pause before it, and off after the other.
+  SwitchedOff beyond_pulses(std::size_t item, std::size_t s) const {
+    for (const PulsingItem& found : solved_.pulsing) {
+      if (found.item != item || !found.whole) continue;
+      for (const std::size_t v : found.visits) {
+        if (solved_.run.visits[v].end == s) return switched_off(found, v);
+      }
+      const double pause_s = (1.0 - found.shape.duty) * found.shape.period_s;
+      return {0.0, pause_s / std::sqrt(12.0)};
+    }
+    return {};
+  }
+
   void add_switches(std::size_t item, DeviceEffect& out) const {
     for (const std::size_t m : solved_.run.marks_of_item[item]) {
       double at = marks_[m].time_s;
       double sigma = solved_.delays.spread_s;
       for (std::size_t s = 0; s < solved_.run.switches.size(); ++s) {
         if (solved_.run.switches[s].mark != m) continue;
-        at = moment(s);
-        sigma = solved_.problem.times[s].sigma_s;
+        const SwitchedOff beyond = beyond_pulses(item, s);
+        at = moment(s) + beyond.after_s;
+        sigma = std::hypot(solved_.problem.times[s].sigma_s, beyond.sigma_s);
       }
       out.switch_times_s.push_back(at);
       out.switch_sigma_s.push_back(sigma);

@@ -39,7 +39,7 @@ struct TrainExtent {
 };
 
 /// The first and the last whole period of the train in which a pulse is there, looked for outwards
-/// from `from_s`, `to_s`, where it is there, at most to `earliest_s`, `latest_s`.
+/// from `from_s`, `to_s`, where it is there, over a few seconds at most.
 ///
 /// above_rest_uT  what each fine piece from `first` on shows above rest, all else taken out
 /// returns        nothing where a single pulse cannot be told from none

@@ -59,7 +59,7 @@ class Looker {
     auto found = find_period(series_, rest_, stretches, periods / longest_s,
                              expected ? kDeviate : kUnexpectedDeviate);
     if (!found || (!expected && !believed(*found))) return std::nullopt;
-    PulsingItem out{item, std::move(*found), visit_of, false};
+    PulsingItem out{item, std::move(*found), visit_of, false, {}};
     if (device && expected) periods_s_.push_back(out.shape.period_s);
     // Several devices of a set pulse at once: no rectangle.
     if (device) {
@@ -169,6 +169,7 @@ class Looker {
     constexpr double kAround_s = 8.0;
     const bool rest_between = pause_is_rest(train, stretches, visit_of);
     std::vector<TrainExtent> whole, within;
+    out.cut_short.assign(visit_of.size(), 0.0);
     const Pieces& fine = series_.fine;
     for (std::size_t i = 0; i < stretches.size(); ++i) {
       if (!train.pulse_s[i]) continue;
@@ -184,6 +185,7 @@ class Looker {
       if (const auto extent = extent_of(train, *train.pulse_s[i], fine, first, above, noise_uT2_,
                                         from + 1.0, to - 1.0)) {
         whole.push_back(*extent);
+        out.cut_short[i] = extent->cut_short;
       }
     }
     out.whole = whole.size() == within.size();
@@ -221,6 +223,20 @@ class Looker {
 };
 
 }  // namespace
+
+SwitchedOff switched_off(const PulsingItem& found, std::size_t visit) {
+  constexpr double kNearlyWhole = 0.85;
+  const double pulse_s = found.shape.duty * found.shape.period_s;
+  const double pause_s = found.shape.period_s - pulse_s;
+  const double in_a_pause = pause_s / std::sqrt(12.0);
+  const auto at = std::find(found.visits.begin(), found.visits.end(), visit) - found.visits.begin();
+  const double cut = static_cast<std::size_t>(at) < found.cut_short.size()
+                         ? found.cut_short[static_cast<std::size_t>(at)]
+                         : 0.0;
+  if (cut <= 0.0) return {-0.5 * pause_s, in_a_pause};
+  if (cut < kNearlyWhole) return {cut * pulse_s, (1.0 - kNearlyWhole) * pulse_s};
+  return {pulse_s + 0.5 * pause_s, in_a_pause};
+}
 
 std::vector<PulsingItem> take_out_pulses(Series& series, const Problem& problem,
                                          const VisitSolution& visits,

@@ -43,6 +43,13 @@ TEST_CASE("a strobe's period, duty, peak and mean are found", "[procedure][distu
   CHECK(device.pulsing->mean_uT[0] == Approx(0.3).margin(0.02));
   CHECK_FALSE(device.pulsing->peak_unproven);
   CHECK(device.worst_state().field.field_uT[0] == Approx(0.3).margin(0.02));
+  // Switched off in a pause: when, cannot be seen.
+  REQUIRE(device.switch_times_s.size() == 6);
+  for (std::size_t i = 0; i < 6; ++i) {
+    const double truth = 40.0 + 120.0 * static_cast<double>(i / 2) + (i % 2 == 1 ? 30.0 : 0.0);
+    CHECK(std::abs(device.switch_times_s[i] - truth) < 3.0 * device.switch_sigma_s[i]);
+    CHECK(device.switch_sigma_s[i] > 0.2);
+  }
 }
 
 TEST_CASE("a steady device does not pulse, whatever the sensor's steps",
