@@ -144,6 +144,7 @@ std::string to_json(const CardDocument& document) {
                             {"columns", card.columns},
                             {"rows", std::move(rows)},
                             {"doubtful", card.doubtful},
+                            {"departs", card.departs},
                             {"remarks", card.remarks}});
   }
   return swing_dumped(out);

@@ -47,7 +47,7 @@ Result<std::string> card_sheet(const CardDocument& document, double width_mm, Sh
     sheet.how.back() = document.worksheet_rule
                            ? "STEER is FOR less (deviation at FOR less A): worksheet rule."
                            : "FOR = STEER + deviation(STEER) less A.";
-    sheet.how.emplace_back("A was left out: turn lubber line or sensor by it before use.");
+    sheet.how.emplace_back("A is left out: lubber line or sensor was turned by it.");
   }
   const SheetContext context = context_of(document.swing.source, paper);
   return format == SheetFormat::pdf ? card_sheet_pdf(sheet, context)

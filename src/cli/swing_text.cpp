@@ -117,7 +117,8 @@ std::string card_text(const CardDocument& document) {
   out += fmt::format("  Swung by {}  Signature ________________\n\n", blank_or(document.by));
   out += listed(document.worksheet_rule ? "STEER is FOR less the deviation at FOR (worksheet rule)."
                                         : "FOR = STEER + deviation(STEER), A included.");
-  if (document.a_removed) out += listed("A was left out: turn lubber line or sensor before use.");
+  if (document.a_removed)
+    out += listed("A is left out: lubber line or sensor was turned by it (--a-removed).");
   for (const std::string& line : swing.how_read) out += listed(line);
   out += listed("Not for navigation until verified in flight.");
   return without_trailing_spaces(out);

@@ -147,7 +147,6 @@ void doubt_air(AirSolution& out, const AirFit& fit) {
       "wrong, or not straight, level and steady. It is used all the same.",
       where, row.indicated_deg ? ", indicated " + air_heading(*row.indicated_deg) : "",
       row.track_deg ? ", track " + air_heading(*row.track_deg) + "," : ""));
-  if (out.verdict.state == VerdictState::unproven && !out.verdict.limit) return;
   out.verdict.state = VerdictState::unproven;
   out.verdict.because += "; " + where + " does not agree with the others";
   out.verdict.do_next = "look at how " + where + " was written down, correct it or leave it out, " +

@@ -14,6 +14,7 @@ namespace {
 
 // 14 CFR 23.1547(e), 27.1547(e): from here on the placard names the loads (docs/sources.md).
 constexpr double kNameLoads_deg = 10.0;
+constexpr double kReadTo_deg = 1.0;  // a card is not read finer
 
 CardSteer steer_for(const SwingCompass& compass, double for_deg, const CardOptions& options) {
   DeviationCurve curve = compass.curve;
@@ -32,7 +33,8 @@ CardSteer steer_for(const SwingCompass& compass, double for_deg, const CardOptio
   const double along = std::max(1.0 + value.slope, 0.3);
   for (std::size_t d = 0; d + 5 <= compass.draws_deg.size(); d += 5) {
     double sum = 0.0;
-    for (std::size_t j = options.a_removed ? 1 : 0; j < 5; ++j) {
+    // Turned by what A was found to be, a lubber line is off by what that was wrong by.
+    for (std::size_t j = 0; j < 5; ++j) {
       sum += value.per_coefficient[j] * (compass.draws_deg[d + j] - curve.coefficients_deg[j]);
     }
     missed.push_back(-sum / along);
@@ -70,6 +72,7 @@ CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const Car
   for (const SwingCompass* state : states) {
     card.columns.push_back(state->loads.empty() ? "" : "loads " + state->loads);
     card.doubtful = card.doubtful || !state->suspects.empty();
+    card.departs = card.departs || swing_departure_deg(*state) > kReadTo_deg;
   }
   for (int f = 0; f < 360; f += options.step_deg) {
     CardRow row{static_cast<double>(f), {}};
@@ -79,13 +82,18 @@ CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const Car
   remark_loads(card, states, options);
   if (options.a_removed) {
     card.remarks.push_back(fmt::format(
-        "A = {:+.1f} deg is left out: lubber line or sensor turned by it, as confirmed.",
+        "A = {:+.1f} deg is left out: lubber line or sensor was turned by it (as said).",
         states.front()->curve.coefficients_deg[0]));
   }
   if (card.doubtful) {
     card.remarks.push_back(
         "One reading behind this card is probably wrong: read its station again before the card is "
         "used.");
+  }
+  if (card.departs) {
+    card.remarks.push_back(
+        "The readings behind this card depart from the curve it is made from: see their residuals "
+        "before the card is used.");
   }
   for (const SwingCompass* state : states) {
     if (std::all_of(state->supported.begin(), state->supported.end(), [](bool s) { return s; })) {

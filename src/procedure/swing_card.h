@@ -43,6 +43,7 @@ struct CorrectionCard {
   std::vector<CardRow> rows;
   std::vector<std::string> remarks;  ///< to be written on the card
   bool doubtful = false;             ///< a reading behind it is probably wrong
+  bool departs = false;              ///< the readings do not follow the curve it is made from
 };
 
 /// errors  OutOfRange: a step other than 15, 30 or 45; no compass of that name

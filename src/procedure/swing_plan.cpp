@@ -149,9 +149,9 @@ void fill_plan_words(SwingPlan& plan) {
       "within 5 deg of north; this program uses the heading the aircraft really stands on.",
       "Both directions: only then can a lag of the compass be told from A. Once: it stands in A's "
       "band.",
-      "A reading wrong by 10 degrees (scatter 1) is named, as measured on simulated swings, in 40 "
-      "% "
-      "of swings of 8 stations once, 88 % of 12 once, and 99 % of 8 or 12 both ways."};
+      "A reading wrong by 10 degrees, rounded to 1 degree or finer, is named in 99.8 % of "
+      "simulated "
+      "swings of 12 or more readings; with 8 readings two or three may stay in question."};
 }
 
 std::string sentence_of(const SwingPlan& plan) {

@@ -106,6 +106,12 @@ struct SwingCompass {
   std::vector<double> draws_deg;
 };
 
+/// Whether the readings depart from what five coefficients can follow: lack_of_fit_p below 0.01.
+bool swing_departs(const SwingCompass& compass);
+/// The largest residual of a reading that is not left out where they do, else 0: what the curve may
+/// be off by beyond its band, degrees.
+double swing_departure_deg(const SwingCompass& compass);
+
 struct SwingSolution {
   std::vector<SwingCompass> compasses;
   std::vector<std::string> assumptions;

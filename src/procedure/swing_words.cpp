@@ -22,14 +22,27 @@ std::string lower(std::string text) {
 }
 
 std::string stations_of(const std::vector<DoubtfulReading>& readings) {
-  std::string out;
-  for (std::size_t i = 0; i < readings.size() && i < 4; ++i) {
-    out += (i == 0 ? "" : ", ") + swing_heading_text(readings[i].station_deg);
+  std::vector<std::string> names;
+  for (const DoubtfulReading& reading : readings) {
+    const std::string name = swing_heading_text(reading.station_deg);
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
   }
+  std::string out;
+  for (std::size_t i = 0; i < names.size() && i < 4; ++i) out += (i == 0 ? "" : ", ") + names[i];
   return out;
 }
 
 void describe(DoubtfulReading& reading, bool named) {
+  constexpr double kAsForetold_deg = 2.5;
+  const double off = wrap_180_deg(reading.indicated_deg - reading.expected_deg);
+  if (!named && std::fabs(off) < kAsForetold_deg) {
+    reading.what = fmt::format(
+        "Row {}, station {}: {} was read; it fits, but were it the wrong one the others would "
+        "agree.",
+        reading.row + 1, swing_heading_text(reading.station_deg),
+        swing_heading_text(reading.indicated_deg));
+    return;
+  }
   reading.what =
       fmt::format("Row {}, station {}: {} was read, where the other readings foretell {}; {}{}.",
                   reading.row + 1, swing_heading_text(reading.station_deg),
@@ -125,12 +138,28 @@ void remark_model(SwingCompass& compass, const CompassFit& fit) {
         "times "
         "57.3, not terms of the sine series.");
   }
-  if (compass.lack_of_fit_p && *compass.lack_of_fit_p < kSurprising) {
+  if (swing_departs(compass)) {
     compass.remarks.push_back(fmt::format(
         "The readings depart from what five coefficients can follow (p = {:.2g}): a compass that "
         "sticks, steel near one mark, or a sensor with a defect. See the residuals.",
         *compass.lack_of_fit_p));
   }
+}
+
+// A curve that the readings do not follow proves nothing between the marks, nor on them.
+void doubt_model(SwingCompass& compass) {
+  Verdict& verdict = compass.verdict;
+  if (verdict.state != VerdictState::within) return;
+  const double departure = swing_departure_deg(compass);
+  if (departure <= 0.0 || compass.worst_95_deg.second + departure < verdict.limit->value.in_deg()) {
+    return;
+  }
+  verdict.state = VerdictState::unproven;
+  verdict.because +=
+      "; the readings depart from the curve, so that it does not say what is between";
+  verdict.do_next =
+      "look at the residuals: free a compass that sticks, look for steel near the marks that stand "
+      "out, and swing again";
 }
 
 void remark_tilt(SwingCompass& compass, const std::vector<SwingReading>& readings) {
@@ -148,12 +177,30 @@ void remark_tilt(SwingCompass& compass, const std::vector<SwingReading>& reading
 
 }  // namespace
 
+bool swing_departs(const SwingCompass& compass) {
+  return compass.lack_of_fit_p && *compass.lack_of_fit_p < kSurprising;
+}
+
+double swing_departure_deg(const SwingCompass& compass) {
+  if (!swing_departs(compass)) return 0.0;
+  double largest = 0.0;
+  for (std::size_t i = 0; i < compass.residuals_deg.size() && i < compass.rows.size(); ++i) {
+    const bool out =
+        std::any_of(compass.gross.begin(), compass.gross.end(),
+                    [&](const DoubtfulReading& g) { return g.row == compass.rows[i]; });
+    if (!out) largest = std::max(largest, std::fabs(compass.residuals_deg[i]));
+  }
+  return largest;
+}
+
 std::optional<Limit> swing_limit_for(const std::string& compass, const SwingOptions& options) {
   for (const auto& [name, limit] : options.limits) {
     if (lower(name) == lower(compass)) return limit;
   }
   // The one published limit we know of for this kind of compass.
-  if (lower(compass).find("standby") != std::string::npos) {
+  const std::string name = lower(compass);
+  const auto says = [&](const char* word) { return name.find(word) != std::string::npos; };
+  if (says("standby") && !says("remote") && !says("sensor") && !says("magnetometer")) {
     return Limit{Angle::degrees(10.0), "14 CFR 23.1327(a)(2), level flight, any heading"};
   }
   return std::nullopt;
@@ -188,6 +235,7 @@ void fill_words(SwingCompass& compass, const CompassFit& fit,
     compass.verdict.do_next = fmt::format("read station {} again and add the reading as a repeat",
                                           stations_of(compass.suspects));
   }
+  doubt_model(compass);
   remark_contradictions(compass, fit, readings);
   remark_model(compass, fit);
   remark_tilt(compass, readings);

@@ -48,7 +48,10 @@ std::string facts_for(const SwingCompass& c) {
                       number_words(*c.hysteresis_deg, 1), number_words(c.hysteresis_sigma_deg, 1));
     }
     if (c.lack_of_fit_p) {
-      out += fmt::format("; five coefficients suffice: p = {}", number_words(*c.lack_of_fit_p, 2));
+      out += swing_departs(c)
+                 ? std::string{"; five coefficients do not follow the readings (p under 0.01)"}
+                 : fmt::format("; five coefficients suffice (p = {})",
+                               number_words(*c.lack_of_fit_p, 2));
     }
   }
   return out + ". Deviation is magnetic minus indicated, east positive.";

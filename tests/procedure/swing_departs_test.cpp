@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: Apache-2.0
+// A compass that five coefficients do not follow, and words that must not say more than is known.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+
+#include "procedure/swing_card.h"
+#include "procedure/swing_maker.h"
+
+using namespace qn;
+using namespace qn::test;
+
+namespace {
+
+// 24 marks both ways, read to 1 degree, with a fourth harmonic of so many degrees.
+std::vector<SwingReading> wavy(double fourth_deg, const std::string& compass) {
+  SwingCase drawn;
+  drawn.stations = 24;
+  drawn.both_turns = true;
+  drawn.size = 0.5;
+  std::vector<SwingReading> out = make_swing(drawn, 99).readings;
+  for (SwingReading& r : out) {
+    r.compass = compass;
+    const double z = r.station_deg * std::numbers::pi / 180.0;
+    r.indicated_deg =
+        std::round(std::fmod(r.indicated_deg + fourth_deg * std::sin(4.0 * z) + 360.0, 360.0));
+  }
+  return out;
+}
+
+SwingCompass only(const std::vector<SwingReading>& readings) {
+  const auto solution = solve_swing(readings, {});
+  REQUIRE(solution);
+  return solution.value().compasses.at(0);
+}
+
+}  // namespace
+
+TEST_CASE("a curve that the readings do not follow is never within its limit", "[procedure]") {
+  const SwingCompass sound = only(wavy(0.0, "standby"));
+  CHECK_FALSE(swing_departs(sound));
+  CHECK(sound.verdict.state == VerdictState::within);
+  const SwingCompass bent = only(wavy(4.5, "standby"));
+  CHECK(swing_departs(bent));
+  CHECK(bent.verdict.state == VerdictState::unproven);
+  CHECK(bent.verdict.do_next.find("residuals") != std::string::npos);
+}
+
+TEST_CASE("no limit is assumed for a remote sensor, whatever it is called", "[procedure]") {
+  for (const char* name : {"remote standby magnetometer", "standby sensor", "remote"}) {
+    INFO(name);
+    const SwingCompass compass = only(wavy(0.0, name));
+    CHECK_FALSE(compass.verdict.limit.has_value());
+    CHECK(compass.verdict.state == VerdictState::unproven);
+  }
+  CHECK(only(wavy(0.0, "Standby compass")).verdict.limit.has_value());
+}
+
+TEST_CASE("with A taken off a card is no better known than with A on it", "[procedure]") {
+  const auto solution = solve_swing(wavy(0.0, "standby"), {});
+  REQUIRE(solution);
+  CardOptions with;
+  CardOptions without = with;
+  without.a_removed = true;
+  const auto a = make_cards(solution.value(), with);
+  const auto b = make_cards(solution.value(), without);
+  for (std::size_t row = 0; row < a.at(0).rows.size(); ++row) {
+    const auto width = [&](const std::vector<CorrectionCard>& cards) {
+      const auto& band = cards.at(0).rows[row].steer.at(0).steer_95_deg;
+      return band.second - band.first;
+    };
+    CHECK(width(b) == Approx(width(a)).epsilon(0.05));
+  }
+}
