@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer of the check in the air: the sentence, the next thing to do, then the evidence.
-import { useEffect, useRef } from "preact/hooks";
 import type { AirDocument } from "../api/air_document";
 import { DeviationCurve, type Seen } from "../plots/deviation_curve";
 import { GroundVelocities } from "../plots/ground_velocities";
@@ -14,15 +13,12 @@ import { day, fixed, minus } from "../words/figures";
 import { AirRows } from "./air_rows";
 import { Coefficients, Largest, List } from "./deviation_parts";
 import { FailureAt } from "./failure";
+import { useNewTitle } from "./new_title";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { Sentence } from "./verdict_words";
 
 function Say({ answer }: { answer: AirAnswer }) {
-  const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => {
-    window.scrollTo(0, 0);
-    title.current?.focus({ preventScroll: true });
-  }, [answer]);
+  const title = useNewTitle(answer);
   const { document } = answer;
   const words = mainSentence(document);
   return (

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The plan of a check in the air: asked for on the ground, carried to the aircraft and read in it. Cautions
 // stand before the legs; the legs are large, one a line.
-import { useEffect, useRef } from "preact/hooks";
+import { useRef } from "preact/hooks";
 import { type AirPlan, planSheetAddress } from "../api/air";
 import { VerdictMark } from "../plots/marks";
 import { Section } from "../plots/parts";
@@ -11,6 +11,7 @@ import { fixed, heading } from "../words/figures";
 import { List } from "./deviation_parts";
 import { FailureAt } from "./failure";
 import { Entry } from "./field";
+import { useNewTitle } from "./new_title";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { Variation } from "./variation_entry";
 
@@ -58,11 +59,7 @@ function Empty() {
 }
 
 function Say({ answer, toLegs }: { answer: PlanAnswer; toLegs: () => void }) {
-  const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => {
-    window.scrollTo(0, 0);
-    title.current?.focus({ preventScroll: true });
-  }, [answer]);
+  const title = useNewTitle(answer);
   const { document } = answer;
   const old = outdated.value;
   return (

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer: the sentence first, then the one thing to do next, then the evidence.
-import { useEffect, useRef } from "preact/hooks";
 import type { FitDocument } from "../api/fit_document";
 import { Bars } from "../plots/bars";
 import { CoveragePlot } from "../plots/coverage";
@@ -11,6 +10,7 @@ import { Section } from "../plots/parts";
 import { Residuals } from "../plots/residuals";
 import { type Answer, editing, outdated } from "../state/session";
 import { clock, day, fixed, heading, minus, sentence } from "../words/figures";
+import { useNewTitle } from "./new_title";
 import { Numbers } from "./numbers";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { Sentence } from "./verdict_words";
@@ -41,11 +41,7 @@ function Next({ answer }: { answer: Answer }) {
 }
 
 function Say({ fit }: { fit: FitDocument }) {
-  const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => {
-    window.scrollTo(0, 0);
-    title.current?.focus({ preventScroll: true });
-  }, [fit]);
+  const title = useNewTitle(fit);
   return (
     <div class="say-part">
       <VerdictMark state={outdated.value ? "stale" : fit.verdict.state} />

@@ -8,7 +8,7 @@ import { keptWords } from "../words/live_words";
 import { sentence } from "../words/figures";
 import { VerdictMark } from "../plots/marks";
 import { openSwing } from "../state/swing_session";
-import { Foot, Top } from "./frame";
+import { Framed } from "./frame";
 import { SwingPage, swingTitle } from "./swing_answer";
 import type { VerdictState } from "../api/fit_document";
 
@@ -41,15 +41,7 @@ export function Over({ run }: { run: Shown }) {
 /** The whole answer of a swing, where the run was: nobody has to look for it. */
 export function SwingEnd({ id }: { id: string }) {
   useEffect(() => { void openSwing(id); }, [id]);
-  const title = swingTitle();
-  useEffect(() => { document.title = title; }, [title]);
-  return (
-    <>
-      <Top />
-      <main id="main"><SwingPage /></main>
-      <Foot />
-    </>
-  );
+  return <Framed title={swingTitle()}><SwingPage /></Framed>;
 }
 
 const whys = {

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The head and the foot of every page but the cockpit's.
+import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import { onHost } from "../api/client";
 import { about } from "../state/session";
 import { choose, theme, themes } from "../state/theme";
@@ -32,5 +34,17 @@ export function Foot() {
         </span>
       </div>
     </footer>
+  );
+}
+
+/** A whole page, its title in the window's. */
+export function Framed({ title, children }: { title: string; children: ComponentChildren }) {
+  useEffect(() => { document.title = title; }, [title]);
+  return (
+    <>
+      <Top />
+      <main id="main">{children}</main>
+      <Foot />
+    </>
   );
 }

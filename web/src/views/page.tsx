@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-import { useEffect } from "preact/hooks";
 import type { Recording } from "../api/types";
 import { FieldTrace } from "../plots/field_trace";
 import { Inks, VerdictMark } from "../plots/marks";
@@ -14,7 +13,7 @@ import { AnswerView } from "./answer";
 import { BeginPage } from "./begin_page";
 import { Cockpit } from "./cockpit";
 import { Form } from "./form";
-import { Foot, Top } from "./frame";
+import { Framed } from "./frame";
 import { LookOnPage } from "./look_on";
 import { PairingPage } from "./pairing_page";
 import { RunPage } from "./run_page";
@@ -100,15 +99,7 @@ function Shown() {
 }
 
 function Sheet() {
-  const title = titleOf();
-  useEffect(() => { document.title = title; }, [title]);
-  return (
-    <>
-      <Top />
-      <main id="main"><Shown /></main>
-      <Foot />
-    </>
-  );
+  return <Framed title={titleOf()}><Shown /></Framed>;
 }
 
 export function Page() {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer to a run: the sentence, the next thing to do, then each device against the limit.
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { DisturbanceDocument } from "../api/disturbance_document";
 import { deviceRows, phaseRows, RunBars } from "../plots/device_bars";
 import { HeadingCurves, type NamedCurve } from "../plots/heading_curves";
@@ -9,6 +9,7 @@ import { Section } from "../plots/parts";
 import { anyMoved, chosen, editing, outdated, type RunAnswer } from "../state/run_session";
 import { band, capital, day, degrees, fixed, heading, minus, sentence } from "../words/figures";
 import { deviceAndState, kindWords, length, letter, whatToDo, worstState } from "../words/run_words";
+import { useNewTitle } from "./new_title";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { TracePart } from "./run_trace_part";
 import { WhatIf } from "./run_what_if";
@@ -40,11 +41,7 @@ function Next({ answer }: { answer: RunAnswer }) {
 }
 
 function Say({ answer }: { answer: RunAnswer }) {
-  const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => {
-    window.scrollTo(0, 0);
-    title.current?.focus({ preventScroll: true });
-  }, [answer.id]);
+  const title = useNewTitle(answer.id);
   const { document } = answer;
   const devices = document.devices.length;
   const odd = document.unexplained.filter((thing) => thing.worst_heading_error_deg >= 0.3 * document.limit_deg).length;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer of a swing: the sentence, the next thing to do with its card and sheet, what was misread,
 // then each compass.
-import { useEffect, useRef } from "preact/hooks";
 import type { SwingCompassDocument, SwingDocument } from "../api/swing_document";
 import { DeviationCurve } from "../plots/deviation_curve";
 import { VerdictMark } from "../plots/marks";
@@ -13,16 +12,13 @@ import { becauseOf, leftOutWords, misreadWords, nameOf, swingSentence, worstOf }
 import { Coefficients, Largest, List } from "./deviation_parts";
 import { FailureAt } from "./failure";
 import { Entry, Pick } from "./field";
+import { useNewTitle } from "./new_title";
 import { PaperChoice, usePaper } from "./paper_choice";
 import { Sentence } from "./verdict_words";
 
 function Say({ answer }: { answer: SwingAnswer }) {
   const { document } = answer;
-  const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => {
-    window.scrollTo(0, 0);
-    title.current?.focus({ preventScroll: true });
-  }, [answer.id]);
+  const title = useNewTitle(answer.id);
   const worst = worstOf(document);
   if (!worst) return null;
   const alone = document.compasses.length === 1;
