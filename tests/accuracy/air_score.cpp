@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "accuracy/air_bound.h"
+#include "accuracy/scores_of.h"
 #include "procedure/air_maker.h"
 
 namespace qn::accuracy {
@@ -92,8 +93,8 @@ std::string how_air_drawn(std::string_view table) {
 
 CoverageTable run_air_table(std::string_view table, std::size_t cases, std::uint64_t first_seed,
                             const ParallelFor& parallel) {
-  std::vector<AirCaseScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_flight(table, first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel,
+                                [&](std::uint64_t seed) { return score_flight(table, seed); });
   CoverageTable out;
   std::size_t doubted = 0, lost = 0, wrong = 0, solved = 0, worst_held = 0;
   for (const AirCaseScore& score : scores) {

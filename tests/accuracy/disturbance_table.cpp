@@ -6,6 +6,7 @@
 
 #include "accuracy/disturbance_cases.h"
 #include "accuracy/disturbance_score.h"
+#include "accuracy/scores_of.h"
 
 namespace qn::accuracy {
 namespace {
@@ -139,8 +140,8 @@ DisturbanceCounts& DisturbanceCounts::operator+=(const DisturbanceCounts& other)
 RunCoverage run_disturbance_table(std::string_view table, std::size_t runs,
                                   std::uint64_t first_seed, const ParallelFor& parallel,
                                   std::vector<Miss>* misses) {
-  std::vector<DisturbanceScore> scores(runs);
-  parallel(runs, [&](std::size_t i) { scores[i] = score_disturbance(table, first_seed + i); });
+  auto scores = scores_of(runs, first_seed, parallel,
+                          [&](std::uint64_t seed) { return score_disturbance(table, seed); });
   RunCoverage out;
   const Promise promise = promise_of(table);
   set_gates(table, promise, out);

@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <limits>
 
+#include "accuracy/scores_of.h"
 #include "accuracy/sensor_cases.h"
 
 namespace qn::accuracy {
@@ -195,8 +196,8 @@ CaseScore score_case(std::string_view table, std::uint64_t seed) {
 
 CoverageTable run_sensor_table(std::string_view table, std::size_t cases, std::uint64_t first_seed,
                                const ParallelFor& parallel) {
-  std::vector<CaseScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_case(table, first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel,
+                                [&](std::uint64_t seed) { return score_case(table, seed); });
   CoverageTable out;
   std::size_t moved = 0;
   std::size_t compared = 0;

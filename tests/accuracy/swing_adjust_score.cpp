@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "accuracy/scores_of.h"
 #include "procedure/swing_adjust_maker.h"
 
 namespace qn::accuracy {
@@ -28,33 +29,9 @@ AdjustScore score_case(std::uint64_t seed) {
   const bool halving = seed / 2 % 2 == 0;
   const std::string on = marks == 4 ? "4 marks" : "8 marks";
   out.group = on + (halving ? ", halving" : ", least squares");
-  test::ScrewedCompass compass;
-  const double usual[5] = {1.5, 5.0, 5.0, 3.0, 3.0};
-  for (std::size_t j = 0; j < 5; ++j) compass.coefficients_deg[j] = usual[j] * random.normal();
-  const double north = 0.5 * random.normal();
-  const double lag = 0.25 * random.normal();  // half of it: one direction of turn
-  const double sigma = 0.7 * test::believed_size(random);
-  std::vector<SwingReading> readings;
-  double placed = 0.0;
-  for (int k = 0; k < marks; ++k) {
-    const double mark = 360.0 / marks * k;
-    placed = sigma * random.normal();
-    const double seen = compass.reads(mark + north + lag + placed) + sigma * random.normal();
-    readings.push_back(
-        test::plain_reading(mark, std::fmod(std::round(seen) + 360.0, 360.0), readings.size()));
-  }
-  SwingAdjustOptions options;
-  options.rule = halving ? AdjustRule::halving : AdjustRule::least_squares;
-  const auto plan = adjust_swing(readings, options);
-  const SwingAdjustment& a = plan.value().compasses[0];
-  double stands = readings.back().station_deg;
-  for (const AdjusterTurn& turn : a.turns) {
-    if (turn.station_deg != stands) placed = sigma * random.normal();
-    stands = turn.station_deg;
-    // Turned until the reading, with its error, seems to be the one to set.
-    const double until = turn.set_deg + sigma * random.normal() + random.uniform(-0.5, 0.5);
-    compass.turn(turn.adjuster, stands + north + lag + placed, until);
-  }
+  const auto turned = test::turned_compass(
+      random, marks, halving ? AdjustRule::halving : AdjustRule::least_squares);
+  const auto& [compass, a] = turned.value();
   static const char* const names[5] = {"A", "B", "C", "D", "E"};
   for (std::size_t j = 0; j < 5; ++j) {
     const double half = a.after_95_deg[j];
@@ -87,8 +64,7 @@ std::string how_adjust_drawn() {
 
 CoverageTable run_adjust_table(std::size_t cases, std::uint64_t first_seed,
                                const ParallelFor& parallel) {
-  std::vector<AdjustScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_case(first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel, score_case);
   CoverageTable out;
   std::map<std::string, std::pair<std::size_t, std::size_t>> worst;  // held, of
   for (const AdjustScore& score : scores) {

@@ -8,6 +8,7 @@
 #include <map>
 #include <vector>
 
+#include "accuracy/scores_of.h"
 #include "accuracy/swing_posterior_mean.h"
 
 namespace qn::accuracy {
@@ -70,8 +71,7 @@ std::string how_coarse_drawn() {
 
 CoverageTable run_coarse_table(std::size_t cases, std::uint64_t first_seed,
                                const ParallelFor& parallel) {
-  std::vector<CoarseScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_case(first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel, score_case);
   CoverageTable out;
   std::map<std::string, Squares> squares;
   std::size_t held = 0, few = 0;

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "accuracy/scores_of.h"
 #include "procedure/run_engine.h"
 #include "procedure/run_swing.h"
 #include "procedure/swing_maker.h"
@@ -102,8 +103,7 @@ std::string how_doubt_drawn() {
 
 CoverageTable run_doubt_table(std::size_t cases, std::uint64_t first_seed,
                               const ParallelFor& parallel) {
-  std::vector<DoubtScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_case(first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel, score_case);
   CoverageTable out;
   std::map<std::pair<int, int>, std::map<int, Count>> flagged;
   Count sound;

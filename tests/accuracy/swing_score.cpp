@@ -7,6 +7,7 @@
 #include <limits>
 #include <map>
 
+#include "accuracy/scores_of.h"
 #include "accuracy/swing_bound.h"
 #include "accuracy/swing_cases.h"
 
@@ -201,8 +202,8 @@ std::string how_swing_drawn(std::string_view table) {
 
 CoverageTable run_swing_table(std::string_view table, std::size_t cases, std::uint64_t first_seed,
                               const ParallelFor& parallel) {
-  std::vector<SwingTrialScore> scores(cases);
-  parallel(cases, [&](std::size_t i) { scores[i] = score_trial(table, first_seed + i); });
+  const auto scores = scores_of(cases, first_seed, parallel,
+                                [&](std::uint64_t seed) { return score_trial(table, seed); });
   CoverageTable out;
   const bool gross = table.find("gross") != std::string_view::npos || table == "swing-ten";
   Share worst;

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <vector>
 
 #include "procedure/swing_adjust.h"
@@ -68,42 +69,56 @@ inline double believed_size(simulate::Random& random) {
   return std::sqrt(4.0 / chi2);
 }
 
-/// Compasses read on 4 or 8 marks and turned as the answer says. D, E and the size of the noise
-/// come from what the solver believes beforehand: four marks do not tell them.
+/// A compass that was read on so many marks and turned as the answer says.
+struct TurnedCompass {
+  ScrewedCompass compass;
+  SwingAdjustment answer;
+};
+
+/// D, E and the size of the noise come from what the solver believes beforehand: four marks do not
+/// tell them.
+inline std::optional<TurnedCompass> turned_compass(simulate::Random& random, int marks,
+                                                   AdjustRule rule) {
+  ScrewedCompass compass;
+  const double usual[5] = {1.5, 5.0, 5.0, 3.0, 3.0};
+  for (std::size_t j = 0; j < 5; ++j) compass.coefficients_deg[j] = usual[j] * random.normal();
+  const double north = 0.5 * random.normal();
+  // One direction of turn: half the difference between the two is a shift like A.
+  const double lag = 0.25 * random.normal();
+  const double sigma = 0.7 * believed_size(random);
+  std::vector<SwingReading> readings;
+  double placed = 0.0;
+  for (int k = 0; k < marks; ++k) {
+    const double mark = 360.0 / marks * k;
+    placed = sigma * random.normal();
+    const double seen = compass.reads(mark + north + lag + placed) + sigma * random.normal();
+    readings.push_back(
+        plain_reading(mark, std::fmod(std::round(seen) + 360.0, 360.0), readings.size()));
+  }
+  SwingAdjustOptions options;
+  options.rule = rule;
+  const auto plan = adjust_swing(readings, options);
+  if (!plan) return std::nullopt;
+  const SwingAdjustment& answer = plan.value().compasses[0];
+  double stands = readings.back().station_deg;
+  for (const AdjusterTurn& turn : answer.turns) {
+    if (turn.station_deg != stands) placed = sigma * random.normal();
+    stands = turn.station_deg;
+    // The screw is turned until the reading, with its error, seems to be the one to set.
+    const double until = turn.set_deg + sigma * random.normal() + random.uniform(-0.5, 0.5);
+    compass.turn(turn.adjuster, stands + north + lag + placed, until);
+  }
+  return TurnedCompass{compass, answer};
+}
+
 inline AdjustTally adjusted_swings(int count, std::uint64_t seed) {
   simulate::Random random{seed, 5};
   int screws = 0, worst = 0;
   for (int n = 0; n < count; ++n) {
-    ScrewedCompass compass;
-    const double usual[5] = {1.5, 5.0, 5.0, 3.0, 3.0};
-    for (std::size_t j = 0; j < 5; ++j) compass.coefficients_deg[j] = usual[j] * random.normal();
-    const double north = 0.5 * random.normal();
-    // One direction of turn: half the difference between the two is a shift like A.
-    const double lag = 0.25 * random.normal();
-    const double sigma = 0.7 * believed_size(random);
-    const int marks = n % 2 == 0 ? 4 : 8;
-    std::vector<SwingReading> readings;
-    double placed = 0.0;
-    for (int k = 0; k < marks; ++k) {
-      const double mark = 360.0 / marks * k;
-      placed = sigma * random.normal();
-      const double seen = compass.reads(mark + north + lag + placed) + sigma * random.normal();
-      readings.push_back(
-          plain_reading(mark, std::fmod(std::round(seen) + 360.0, 360.0), readings.size()));
-    }
-    SwingAdjustOptions options;
-    options.rule = n % 3 == 0 ? AdjustRule::halving : AdjustRule::least_squares;
-    const auto plan = adjust_swing(readings, options);
-    if (!plan) continue;
-    const SwingAdjustment& a = plan.value().compasses[0];
-    double stands = readings.back().station_deg;
-    for (const AdjusterTurn& turn : a.turns) {
-      if (turn.station_deg != stands) placed = sigma * random.normal();
-      stands = turn.station_deg;
-      // The screw is turned until the reading, with its error, seems to be the one to set.
-      const double until = turn.set_deg + sigma * random.normal() + random.uniform(-0.5, 0.5);
-      compass.turn(turn.adjuster, stands + north + lag + placed, until);
-    }
+    const auto turned = turned_compass(
+        random, n % 2 == 0 ? 4 : 8, n % 3 == 0 ? AdjustRule::halving : AdjustRule::least_squares);
+    if (!turned) continue;
+    const auto& [compass, a] = *turned;
     for (const std::size_t j : {1U, 2U}) {
       if (std::fabs(a.after_deg[j] - compass.coefficients_deg[j]) < a.after_95_deg[j]) ++screws;
     }

@@ -19,8 +19,6 @@ constexpr const char* kFourLegs =
     "leg,indicated_deg,track_deg,groundspeed_kt\n1,003,012,104\n2,092,095,121\n"
     "3,181,170,102\n4,270,268,83\n";
 
-std::string name_line(const std::string& name) { return "X-File-Name: " + name + "\r\n"; }
-
 }  // namespace
 
 TEST_CASE("A flight is kept in the book as the command keeps it", "[server][synthetic]") {
@@ -48,17 +46,17 @@ TEST_CASE("A flight is kept in the book as the command keeps it", "[server][synt
       "/api/air/finding?variation_deg=3.5&limit_deg=5&configuration=engine%3Drunning"
       "&configuration=canopy%3Dclosed";
   // Who looks on changes nothing.
-  const std::string looker = lan.paired("look_on") + lan.origin_line() + name_line("legs.csv");
+  const std::string looker = lan.paired("look_on") + lan.origin_line() + named("legs.csv");
   CHECK(lan.ask("POST", target, kFourLegs, looker).status == 403);
   CHECK(json::parse(lan.ask("GET", "/api/about", "", looker).body).at("you") == "look_on");
   CHECK(Book::open_read_only(by_page).value().findings().value().empty());
-  const Answer kept = ask(lan.host_port(), "POST", target, kFourLegs, name_line("legs.csv"));
+  const Answer kept = ask(lan.host_port(), "POST", target, kFourLegs, named("legs.csv"));
   CHECK(kept.status == 201);
   CHECK(json::parse(kept.body).at("kept") == "Kept as finding 1 of page.qnbook.");
   // Asked again because the answer was lost, it is there once; with another limit it is another.
-  const Answer again = ask(lan.host_port(), "POST", target, kFourLegs, name_line("legs.csv"));
+  const Answer again = ask(lan.host_port(), "POST", target, kFourLegs, named("legs.csv"));
   CHECK(json::parse(again.body).at("kept") == "It is finding 1 of page.qnbook already.");
-  const std::string helper = lan.paired() + lan.origin_line() + name_line("legs.csv");
+  const std::string helper = lan.paired() + lan.origin_line() + named("legs.csv");
   CHECK(lan.ask("POST", "/api/air/finding?limit_deg=6", kFourLegs, helper).status == 201);
 
   const auto page = Book::open_read_only(by_page);
@@ -82,8 +80,7 @@ TEST_CASE("A flight is kept in the book as the command keeps it", "[server][synt
 
 TEST_CASE("Nothing is kept without a book, and not what cannot be read", "[server]") {
   const RunningServer without;
-  const Answer none =
-      ask(without.port(), "POST", "/api/air/finding", kFourLegs, name_line("legs.csv"));
+  const Answer none = ask(without.port(), "POST", "/api/air/finding", kFourLegs, named("legs.csv"));
   CHECK(none.status == 404);
   CHECK(json::parse(none.body).at("remedy").get<std::string>().find("--book") != std::string::npos);
   const TemporaryFolder folder;
@@ -92,7 +89,7 @@ TEST_CASE("Nothing is kept without a book, and not what cannot be read", "[serve
   REQUIRE(Book::create(*options.book, {"Brindle", "2026-05-14T08:00:00Z", ""}));
   const RunningServer server{options};
   const auto keep = [&](const std::string& flight, const std::string& query) {
-    return ask(server.port(), "POST", "/api/air/finding" + query, flight, name_line("legs.csv"));
+    return ask(server.port(), "POST", "/api/air/finding" + query, flight, named("legs.csv"));
   };
   CHECK(keep("no table at all", "").status == 400);
   const Answer wrong = keep(kFourLegs, "?configuration=engine");

@@ -19,8 +19,6 @@ constexpr const char* kLegs =
     "leg,indicated_deg,track_deg,groundspeed_kt\n1,003,012,104\n2,092,095,121\n"
     "3,181,170,102\n4,270,268,83\n5,045,052,118\n6,225,222,86\n";
 
-std::string named(const std::string& name) { return "X-File-Name: " + name + "\r\n"; }
-
 Answer solved(std::uint16_t port, const std::string& flight, const std::string& query = "",
               const std::string& name = "legs.csv") {
   return ask(port, "POST", "/api/air" + query, flight, named(name));

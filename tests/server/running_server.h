@@ -15,6 +15,9 @@
 
 namespace qn::test {
 
+/// The header line by which a file that is brought says what it is called.
+inline std::string named(const std::string& name) { return "X-File-Name: " + name + "\r\n"; }
+
 /// The real server on a port of its own, with the work it gives out replaced by the test's.
 class RunningServer {
  public:
@@ -47,8 +50,7 @@ class RunningServer {
   }
 
   std::string bring(const std::string& csv, const std::string& name = "small.csv") const {
-    const Answer answer =
-        ask(port(), "POST", "/api/recordings", csv, "X-File-Name: " + name + "\r\n");
+    const Answer answer = ask(port(), "POST", "/api/recordings", csv, named(name));
     return nlohmann::json::parse(answer.body).at("id");
   }
   std::string start_fit(const std::string& request = "{}") const {

@@ -89,8 +89,7 @@ TEST_CASE("a swing that was led has its document, sheet and card at addresses of
 
   // The run still has the book open; a flight is kept in it all the same, and once.
   const auto keep = [&] {
-    return ask(server.port(), "POST", "/api/air/finding?limit_deg=5", kFlight,
-               "X-File-Name: legs.csv\r\n");
+    return ask(server.port(), "POST", "/api/air/finding?limit_deg=5", kFlight, named("legs.csv"));
   };
   CHECK(json::parse(keep().body).at("kept") == "Kept as finding 2 of a.qnbook.");
   CHECK(json::parse(keep().body).at("kept") == "It is finding 2 of a.qnbook already.");

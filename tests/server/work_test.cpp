@@ -43,7 +43,7 @@ ServeOptions with_fit(std::function<Result<FitDocument>(const FitRequest&, const
 TEST_CASE("A recording is previewed and drawn in pieces", "[server][synthetic]") {
   const RunningServer server;
   const Answer brought = ask(server.port(), "POST", "/api/recordings", RunningServer::kSmallLog,
-                             "X-File-Name: ..%2Fa%20%C2%B5T.csv\r\n");
+                             named("..%2Fa%20%C2%B5T.csv"));
   REQUIRE(brought.status == 201);
   const json seen = json::parse(brought.body);
   CHECK(seen.at("name") == "a µT.csv");
@@ -66,8 +66,8 @@ TEST_CASE("A recording is previewed and drawn in pieces", "[server][synthetic]")
 
 TEST_CASE("A file that is no recording is refused with its own name", "[server]") {
   const RunningServer server;
-  const Answer answer = ask(server.port(), "POST", "/api/recordings", "just,some\nwords,here\n",
-                            "X-File-Name: notes.csv\r\n");
+  const Answer answer =
+      ask(server.port(), "POST", "/api/recordings", "just,some\nwords,here\n", named("notes.csv"));
   CHECK(answer.status == 400);
   CHECK(json::parse(answer.body).at("where").get<std::string>().find("notes.csv") !=
         std::string::npos);
