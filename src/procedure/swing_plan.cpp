@@ -149,9 +149,9 @@ void fill_plan_words(SwingPlan& plan) {
       "within 5 deg of north; this program uses the heading the aircraft really stands on.",
       "Both directions: only then can a lag of the compass be told from A. Once: it stands in A's "
       "band.",
-      "A reading wrong by 10 degrees, rounded to 1 degree or finer, is named in 99.8 % of "
-      "simulated "
-      "swings of 12 or more readings; with 8 readings two or three may stay in question."};
+      "A reading wrong by 10 degrees is named in 99.8 % of simulated swings of 12 or more marks, "
+      "rounded to 1 degree or finer; with fewer marks or coarser readings a wrong one is named or "
+      "in question in 98.5 %."};
 }
 
 std::string sentence_of(const SwingPlan& plan) {
