@@ -49,14 +49,7 @@ EffectEquations::EffectEquations(const DriftFilter& filter, const std::vector<Bl
 
 JointEffects EffectEquations::solve(const std::vector<std::size_t>& group, std::size_t effects,
                                     double prior_sd) const {
-  return solve(group, std::vector<double>(effects, prior_sd));
-}
-
-JointEffects EffectEquations::solve(const std::vector<std::size_t>& group,
-                                    const std::vector<double>& prior_sd) const {
-  const std::size_t effects = prior_sd.size();
-  QN_EXPECTS(group.size() == columns());
-  for (const double sd : prior_sd) QN_EXPECTS(sd > 0.0);
+  QN_EXPECTS(group.size() == columns() && prior_sd > 0.0);
   SquareMatrix information{effects};
   std::vector<double> gradient(effects, 0.0);
   for (std::size_t i = 0; i < columns(); ++i) gradient[group[i]] += gradient_[i];
@@ -64,13 +57,13 @@ JointEffects EffectEquations::solve(const std::vector<std::size_t>& group,
     information(group[both.i], group[both.j]) += both.sum;
     if (both.i != both.j) information(group[both.j], group[both.i]) += both.sum;
   }
-  for (std::size_t e = 0; e < effects; ++e) information(e, e) += 1.0 / (prior_sd[e] * prior_sd[e]);
+  for (std::size_t e = 0; e < effects; ++e) information(e, e) += 1.0 / (prior_sd * prior_sd);
   JointEffects out;
   out.covariance = inverse(information);
   out.size.assign(effects, 0.0);
   if (out.covariance.size == 0) {  // cannot happen with a prior, short of overflow
     out.covariance = SquareMatrix{effects};
-    for (std::size_t e = 0; e < effects; ++e) out.covariance(e, e) = prior_sd[e] * prior_sd[e];
+    for (std::size_t e = 0; e < effects; ++e) out.covariance(e, e) = prior_sd * prior_sd;
     return out;
   }
   double explained = 0.0;

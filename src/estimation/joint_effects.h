@@ -50,9 +50,6 @@ class EffectEquations {
   ///             finite (and very uncertain)
   JointEffects solve(const std::vector<std::size_t>& group, std::size_t effects,
                      double prior_sd) const;
-  /// prior_sd  of each effect: more may be known of some
-  JointEffects solve(const std::vector<std::size_t>& group,
-                     const std::vector<double>& prior_sd) const;
 
   /// Each column an effect of its own; only sigmas, no covariances.
   SingleEffects solve_single(double prior_sd) const;

@@ -146,25 +146,12 @@ JointStates solve_states(const Problem& problem, const VisitSolution& solution,
     if (!warming_of[group[v]]) warming_of[group[v]] = effects++;
     group[column] = *warming_of[group[v]];
   }
-  // What comes slowly is a part of what came at once: a climb carried on to where it would settle
-  // is not to be many times what was seen.
-  constexpr double kSlowPart = 0.5;  // 1 sigma, of the step: own assumption
-  std::vector<double> prior_uT(effects, kFree_uT);
-  for (std::size_t s = 0; s < states.size(); ++s) {
-    if (!warming_of[s]) continue;
-    double longest = 0.05;
-    for (const std::size_t v : states[s].visits) {
-      const Vector3& seen = solution.size_uT[v];
-      longest = std::max(longest, std::hypot(seen[0], seen[1], seen[2]));
-    }
-    prior_uT[*warming_of[s]] = kSlowPart * longest;
-  }
   JointStates out;
   out.size_uT.assign(states.size(), {});
   out.warming_stands.assign(states.size(), 0.0);
   Vector3 inflation{};
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    const JointEffects solved = solution.equations[axis].solve(group, prior_uT);
+    const JointEffects solved = solution.equations[axis].solve(group, effects, kFree_uT);
     // Settled = step + warming.
     const auto settled = [&](std::size_t i, std::size_t t) {
       return solved.covariance(i, t) + (warming_of[t] ? solved.covariance(i, *warming_of[t]) : 0.0);

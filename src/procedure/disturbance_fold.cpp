@@ -166,6 +166,16 @@ Vector3 sample_variance(const Series& series, const RestSpectrum& rest) {
   return out;
 }
 
+BetweenBlocks between_blocks(double at, std::size_t blocks) {
+  const std::size_t top = blocks - 1;
+  const double inside = std::clamp(at, 0.0, static_cast<double>(top));
+  BetweenBlocks out;
+  out.below = std::min(static_cast<std::size_t>(inside), top > 0 ? top - 1 : 0);
+  out.next = std::min(out.below + 1, top);
+  out.share = inside - static_cast<double>(out.below);
+  return out;
+}
+
 Stretch stretch_of(const Series& series, const std::array<std::vector<double>, 3>& fit,
                    double from_s, double to_s) {
   const Pieces& fine = series.fine;
@@ -179,30 +189,22 @@ Stretch stretch_of(const Series& series, const std::array<std::vector<double>, 3
     out.used += counts[k];
   }
   // Where the fit is read: between the middles of its blocks.
-  std::vector<std::size_t> below(n);
-  std::vector<double> share(n);
-  const std::size_t top = fit[0].empty() ? 0 : fit[0].size() - 1;
+  std::vector<BetweenBlocks> read(n);
   const double scale = fine.length_s / series.blocks.length_s;
   const double start =
       (fine.middle_s(out.first) - series.blocks.from_s) / series.blocks.length_s - 0.5;
   for (std::size_t k = 0; k < n; ++k) {
-    const double at =
-        std::clamp(start + scale * static_cast<double>(k), 0.0, static_cast<double>(top));
-    below[k] = std::min(static_cast<std::size_t>(at), top > 0 ? top - 1 : 0);
-    share[k] = at - static_cast<double>(below[k]);
+    read[k] = between_blocks(start + scale * static_cast<double>(k), fit[0].size());
   }
   const double middle = 0.5 * static_cast<double>(n);
   for (std::size_t axis = 0; axis < 3; ++axis) {
     std::vector<double>& left = out.left_uT[axis];
     left.assign(n, 0.0);
     const double* y = fine.mean_uT[axis].data() + out.first;
-    const double* f = fit[axis].data();
     double mean = 0.0, slope = 0.0, moment = 0.0;
     for (std::size_t k = 0; k < n; ++k) {
-      const double low = f[below[k]];
-      const double high = f[std::min(below[k] + 1, top)];
       const double x = static_cast<double>(k) - middle;
-      left[k] = counts[k] * (y[k] - low - share[k] * (high - low));
+      left[k] = counts[k] * (y[k] - read[k].of(fit[axis]));
       mean += left[k];
       slope += x * left[k];
       moment += counts[k] * x * x;

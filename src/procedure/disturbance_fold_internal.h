@@ -43,6 +43,18 @@ class RestSpectrum {
   mutable std::map<std::size_t, Bins> bins_;
 };
 
+/// Where a value a block is read: that of block `below` and of the next, by `share` of the way.
+struct BetweenBlocks {
+  std::size_t below = 0, next = 0;
+  double share = 0.0;
+  double of(const std::vector<double>& values) const {
+    return values[below] + share * (values[next] - values[below]);
+  }
+};
+/// at      blocks from the middle of the first; beyond the ends the last value stands
+/// blocks  above 0
+BetweenBlocks between_blocks(double at, std::size_t blocks);
+
 /// What the fit leaves of a stretch of the log, evenly spaced, mean and slope taken out; zero where
 /// nothing is known or something was being switched.
 struct Stretch {

@@ -61,6 +61,18 @@ PulseStretch counted(const Stretch& stretch, const Series& series) {
   return out;
 }
 
+// Calls visit(piece, from_s, to_s) with what each piece shares with [from_s, to_s].
+template <class Visit>
+void for_each_overlap(const Pieces& pieces, double from_s, double to_s, const Visit& visit) {
+  for (std::size_t k = pieces.at(from_s); k <= pieces.at(to_s); ++k) {
+    const double begins_s = pieces.from_s + static_cast<double>(k) * pieces.length_s;
+    const double ends_s = pieces.from_s + static_cast<double>(k + 1) * pieces.length_s;
+    const double a = std::max(from_s, begins_s);
+    const double b = std::min(to_s, ends_s);
+    if (b > a) visit(k, a, b);
+  }
+}
+
 // The same pulses, only every second or third of them there: which one, each stretch tells.
 Pulses slower_by(double times, const Pulses& found, const std::vector<PulseStretch>& stretches,
                  double piece_s, const Vector3& noise_uT2) {
@@ -201,29 +213,21 @@ std::optional<TrainExtent> extent_of(const PulseTrain& train, double pulse_s, co
 }
 
 void even_out(Pieces& pieces, const PulseTrain& train, const TrainExtent& extent) {
-  const double to_s = extent.from_s + static_cast<double>(extent.periods) * train.shape.period_s;
-  for (std::size_t k = pieces.at(extent.from_s); k <= pieces.at(to_s); ++k) {
-    const double a =
-        std::max(extent.from_s, pieces.from_s + static_cast<double>(k) * pieces.length_s);
-    const double b = std::min(to_s, pieces.from_s + static_cast<double>(k + 1) * pieces.length_s);
-    if (!(b > a)) continue;
-    const double excess =
-        (train.shape.share(a, b, extent.from_s) - train.shape.duty) * (b - a) / pieces.length_s;
+  const Pulses& pulses = train.shape;
+  const auto take = [&](std::size_t k, double share) {
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      pieces.mean_uT[axis][k] -= excess * train.shape.height[axis];
+      pieces.mean_uT[axis][k] -= share * pulses.height[axis];
     }
-  }
+  };
+  const double to_s = extent.from_s + static_cast<double>(extent.periods) * pulses.period_s;
+  for_each_overlap(pieces, extent.from_s, to_s, [&](std::size_t k, double a, double b) {
+    take(k, (pulses.share(a, b, extent.from_s) - pulses.duty) * (b - a) / pieces.length_s);
+  });
   if (extent.cut_short <= 0.0) return;
-  const double over_s = to_s + train.shape.duty * train.shape.period_s;
-  for (std::size_t k = pieces.at(to_s); k <= pieces.at(over_s); ++k) {
-    const double a = std::max(to_s, pieces.from_s + static_cast<double>(k) * pieces.length_s);
-    const double b = std::min(over_s, pieces.from_s + static_cast<double>(k + 1) * pieces.length_s);
-    if (!(b > a)) continue;
-    for (std::size_t axis = 0; axis < 3; ++axis) {
-      pieces.mean_uT[axis][k] -=
-          extent.cut_short * (b - a) / pieces.length_s * train.shape.height[axis];
-    }
-  }
+  const double over_s = to_s + pulses.duty * pulses.period_s;
+  for_each_overlap(pieces, to_s, over_s, [&](std::size_t k, double a, double b) {
+    take(k, extent.cut_short * (b - a) / pieces.length_s);
+  });
 }
 
 }  // namespace qn::disturbance

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
@@ -19,6 +20,12 @@ constexpr double kUnexpectedDeviate = 12.0;
 constexpr double kUnexpectedPeriods = 7.0;
 
 double length_of(const Vector3& v) { return std::hypot(v[0], v[1], v[2]); }
+
+// What the fine pieces from `first` on show above rest, all other devices' share taken out.
+struct AboveRest {
+  std::size_t first = 0;
+  std::array<std::vector<double>, 3> field_uT;
+};
 
 class Looker {
  public:
@@ -99,7 +106,8 @@ class Looker {
   // Which part of the period is the device's doing: the one that differs from rest. False where
   // neither pulse nor pause is at rest.
   bool pause_is_rest(PulseTrain& train, const std::vector<Stretch>& stretches,
-                     const std::vector<std::size_t>& visit_of) const {
+                     const std::vector<std::size_t>& visit_of,
+                     const std::vector<AboveRest>& above) const {
     constexpr double kShare = 0.35;  // of the mean: what the first look at it may be off by
     Vector3 mean{};
     double sigma = 0.0, count = 0.0;
@@ -112,12 +120,14 @@ class Looker {
       const auto whole = static_cast<std::size_t>(std::max(periods, 1.0) * train.shape.period_s /
                                                   series_.fine.length_s);
       const std::size_t first = stretches[i].first + (all - std::min(all, whole)) / 2;
-      const auto above = above_rest(visit_of[i], first, first + std::min(all, whole) - 1);
-      for (std::size_t a = 0; a < 3; ++a) {
-        double sum = 0.0;
-        for (const double v : above[a]) sum += v;
-        mean[a] += sum / static_cast<double>(above[a].size());
+      Vector3 sum{};
+      double pieces = 0.0;
+      for (std::size_t k = first; k < first + std::min(all, whole); ++k) {
+        if (series_.fine.count[k] <= 0.0) continue;
+        pieces += 1.0;
+        for (std::size_t a = 0; a < 3; ++a) sum[a] += above[i].field_uT[a][k - above[i].first];
       }
+      for (std::size_t a = 0; a < 3; ++a) mean[a] += sum[a] / std::max(pieces, 1.0);
       sigma = std::max(sigma, length_of(visits_.sigma_uT[visit_of[i]]));
       count += 1.0;
     }
@@ -139,26 +149,22 @@ class Looker {
     return std::min(upright, reversed) < kShare * size + 4.0 * sigma;
   }
 
-  // What the fine pieces from `first` on show above rest, all other devices' share taken out.
-  std::array<std::vector<double>, 3> above_rest(std::size_t v, std::size_t first,
-                                                std::size_t last) const {
+  AboveRest above_rest(std::size_t v, std::size_t first, std::size_t last) const {
     const Pieces& fine = series_.fine;
     const Pieces& blocks = series_.blocks;
     const BlockColumn& own = visits_.columns[v];
-    std::array<std::vector<double>, 3> out;
+    AboveRest out{first, {}};
     const auto without_own = [&](std::size_t b, std::size_t axis) {
       const bool in = b >= own.begin && b - own.begin < own.values.size();
       return fit_[axis][b] - (in ? visits_.size_uT[v][axis] * own.values[b - own.begin] : 0.0);
     };
     for (std::size_t k = first; k <= last; ++k) {
-      const double at = std::clamp((fine.middle_s(k) - blocks.from_s) / blocks.length_s - 0.5, 0.0,
-                                   static_cast<double>(blocks.size() - 1));
-      const auto below = std::min(static_cast<std::size_t>(at), blocks.size() - 1);
-      const auto next = std::min(below + 1, blocks.size() - 1);
-      const double share = at - static_cast<double>(below);
+      const BetweenBlocks read =
+          between_blocks((fine.middle_s(k) - blocks.from_s) / blocks.length_s - 0.5, blocks.size());
       for (std::size_t axis = 0; axis < 3; ++axis) {
-        out[axis].push_back(fine.mean_uT[axis][k] - (1.0 - share) * without_own(below, axis) -
-                            share * without_own(next, axis));
+        out.field_uT[axis].push_back(fine.mean_uT[axis][k] -
+                                     (1.0 - read.share) * without_own(read.below, axis) -
+                                     read.share * without_own(read.next, axis));
       }
     }
     return out;
@@ -167,10 +173,15 @@ class Looker {
   void take_out_train(PulseTrain train, const std::vector<Stretch>& stretches,
                       const std::vector<std::size_t>& visit_of, PulsingItem& out) {
     constexpr double kAround_s = 8.0;
-    const bool rest_between = pause_is_rest(train, stretches, visit_of);
+    const Pieces& fine = series_.fine;
+    std::vector<AboveRest> above;
+    for (std::size_t i = 0; i < stretches.size(); ++i) {
+      above.push_back(above_rest(visit_of[i], fine.at(begin_of(stretches[i]) - kAround_s),
+                                 fine.at(end_of(stretches[i]) + kAround_s)));
+    }
+    const bool rest_between = pause_is_rest(train, stretches, visit_of, above);
     std::vector<TrainExtent> whole, within;
     out.cut_short.assign(visit_of.size(), 0.0);
-    const Pieces& fine = series_.fine;
     for (std::size_t i = 0; i < stretches.size(); ++i) {
       if (!train.pulse_s[i]) continue;
       const double from = begin_of(stretches[i]);
@@ -180,10 +191,8 @@ class Looker {
       within.push_back(
           {begin, static_cast<std::size_t>(std::ceil((to - begin) / train.shape.period_s)), 0.0});
       if (!rest_between) continue;
-      const std::size_t first = fine.at(from - kAround_s);
-      const auto above = above_rest(visit_of[i], first, fine.at(to + kAround_s));
-      if (const auto extent = extent_of(train, *train.pulse_s[i], fine, first, above, noise_uT2_,
-                                        from + 1.0, to - 1.0)) {
+      if (const auto extent = extent_of(train, *train.pulse_s[i], fine, above[i].first,
+                                        above[i].field_uT, noise_uT2_, from + 1.0, to - 1.0)) {
         whole.push_back(*extent);
         out.cut_short[i] = extent->cut_short;
       }

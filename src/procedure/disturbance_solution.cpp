@@ -98,47 +98,6 @@ void only_about(const std::vector<Train>& trains, const Pieces& fine,
   }
 }
 
-// A train that was found just outside a pulsing device's visits, and whose period those visits show
-// but the device's others do not, went on through them: then it is not the device that pulses.
-void carry_trains_on(Solved& solved) {
-  constexpr double kBeside_s = 6.0;
-  constexpr double kSame = 0.015;
-  const auto moments = [&](std::size_t v) {
-    const Visit& visit = solved.run.visits[v];
-    const Pieces& fine = solved.series.fine;
-    return std::pair{
-        visit.begin ? solved.problem.times[*visit.begin].mean_s : fine.from_s,
-        visit.end ? solved.problem.times[*visit.end].mean_s : fine.middle_s(fine.size() - 1)};
-  };
-  std::erase_if(solved.pulsing, [&](const PulsingItem& found) {
-    for (std::size_t t = 0; t < solved.trains.size(); ++t) {
-      Train& train = solved.trains[t];
-      if (std::abs(found.shape.period_s / train.period_s - 1.0) > kSame) continue;
-      double from = train.from_s, to = train.to_s;
-      bool beside = false, elsewhere = false;
-      for (std::size_t i = 0; i < found.visits.size(); ++i) {
-        if (!found.shape.folds[i].shows()) continue;
-        const auto [on, off] = moments(found.visits[i]);
-        if (on > train.to_s + kBeside_s || off < train.from_s - kBeside_s) {
-          elsewhere = true;
-        } else {
-          beside = true;
-          from = std::min(from, on - kBeside_s);
-          to = std::max(to, off + kBeside_s);
-        }
-      }
-      if (!beside || elsewhere) continue;
-      for (Event& event : solved.problem.events) {
-        if (event.from_s == train.from_s && event.to_s == train.to_s) event = {from, to};
-      }
-      train.from_s = from;
-      train.to_s = to;
-      return true;
-    }
-    return false;
-  });
-}
-
 // Trains and pulsing devices, in what a rest field too stiff to follow them leaves.
 void find_periods(Solved& solved) {
   const bool second_look = !solved.trains.empty();
@@ -169,7 +128,6 @@ void find_periods(Solved& solved) {
     spectrum(rest);  // without the trains
   }
   solved.pulsing = take_out_pulses(solved.series, solved.problem, solved.visits, stiff, *rest);
-  carry_trains_on(solved);
 }
 
 // A step at which a pulsing device was worked in place of another shows that device's period: it is

@@ -108,3 +108,15 @@ TEST_CASE("where one visit is left of several, nothing checks it", "[procedure]"
   CHECK(read({seen({1, 0, 0}), seen({3, 3, 3}, 50.0)}).contested);
   CHECK_FALSE(read({seen({1, 0, 0})}).contested);  // it was the only one that was made
 }
+
+TEST_CASE("two that show nothing and one that shows something do not make a quiet device",
+          "[procedure]") {
+  const auto reading = read({seen({0.01, 0, 0}), seen({2.2, 0, -1.6}), seen({0, 0.01, 0})},
+                            {{"flaps", seen({2.2, 0, -1.6}, 0.01)}});
+  CHECK(reading.contested);
+  // Three that show nothing outweigh one.
+  const auto more =
+      read({seen({0.01, 0, 0}), seen({2.2, 0, -1.6}), seen({0, 0.01, 0}), seen({0, 0, 0.01})},
+           {{"flaps", seen({2.2, 0, -1.6}, 0.01)}});
+  CHECK_FALSE(more.contested);
+}
