@@ -79,10 +79,16 @@ std::array<std::vector<double>, 4> shapes_of(const Laid& laid, double piece_s, c
                                              std::size_t s) {
   std::array<std::vector<double>, 4> out;
   for (auto& v : out) v.reserve(laid.pieces().size());
+  std::size_t next = 0;
+  PulseTime b;  // at the end of the piece before, which is where most begin
+  const auto time_at = [&](std::size_t piece) {
+    return pulse_time(static_cast<double>(piece) * piece_s - guess.start_s[s], guess.period_s,
+                      guess.duty);
+  };
   for (const std::size_t k : laid.pieces()) {
-    const double from = static_cast<double>(k) * piece_s - guess.start_s[s];
-    const PulseTime a = pulse_time(from, guess.period_s, guess.duty);
-    const PulseTime b = pulse_time(from + piece_s, guess.period_s, guess.duty);
+    const PulseTime a = next > 0 && k == next ? b : time_at(k);
+    next = k + 1;
+    b = time_at(next);
     out[0].push_back((b.value - a.value) / piece_s);
     out[1].push_back((b.by_period - a.by_period) / piece_s);
     out[2].push_back((b.by_duty - a.by_duty) / piece_s);

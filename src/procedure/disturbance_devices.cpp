@@ -390,6 +390,8 @@ std::string words_for(const VisitReading& reading) {
     case VisitReading::What::skipped: return "shows nothing: likely skipped";
     case VisitReading::What::another: return "looks like: " + reading.another;
     case VisitReading::What::unknown: return "shows something else";
+    case VisitReading::What::other_size:
+      return "shows the same direction at another size: it heats up, or draws another current";
     case VisitReading::What::good: break;
   }
   return "agrees";

@@ -191,6 +191,23 @@ JointStates solve_states(const Problem& problem, const VisitSolution& solution,
   return out;
 }
 
+namespace {
+
+// What is not beyond chance foretells nothing: moments chosen so that noise repeats itself would
+// make it a size.
+bool plainly_there(const ExpectedJump& jump) {
+  constexpr double kBeyondChance = 12.0;  // chi-square of three axes: once in 140
+  if (!jump.from_others_uT) return false;
+  double sum = 0.0;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const double sigma = std::max(jump.from_others_sigma_uT[axis], 1e-12);
+    sum += (*jump.from_others_uT)[axis] * (*jump.from_others_uT)[axis] / (sigma * sigma);
+  }
+  return sum > kBeyondChance;
+}
+
+}  // namespace
+
 std::vector<ExpectedJump> expected_jumps(const MarkedRun& run, const VisitSolution& solution,
                                          const std::vector<StateVisits>& states) {
   std::vector<const StateVisits*> state_of(run.visits.size(), nullptr);
@@ -227,7 +244,7 @@ std::vector<ExpectedJump> expected_jumps(const MarkedRun& run, const VisitSoluti
     if (run.visits[v].end) put(*run.visits[v].end, -1.0);
   }
   for (std::size_t s = 0; s < out.size(); ++s) {
-    if (!known[s]) out[s].from_others_uT.reset();
+    if (!known[s] || !plainly_there(out[s])) out[s].from_others_uT.reset();
   }
   return out;
 }

@@ -88,10 +88,12 @@ double between(const Packed& stretch, double turn, std::size_t bins,
   return out;
 }
 
+enum class Fineness { rough, fine };
+
 // The period at which the fold stands out most: in steps of a tenth of a turn over the longest
-// stretch, then of a fortieth about the best.
+// stretch, then of a fortieth about the best; roughly, of three tenths.
 double refined_period(const std::vector<Stretch>& stretches, const Series& series, double period_s,
-                      const Vector3& noise_variance) {
+                      const Vector3& noise_variance, Fineness fineness) {
   const Pieces& fine = series.fine;
   std::vector<Packed> all;
   double longest = 1.0;
@@ -112,6 +114,10 @@ double refined_period(const std::vector<Stretch>& stretches, const Series& serie
       best = p;
     }
   };
+  if (fineness == Fineness::rough) {
+    for (int i = -1; i <= 1; ++i) try_at(period_s + 0.5 * reach * i);
+    return best;
+  }
   for (int i = -6; i <= 6; ++i) try_at(period_s + reach * i / 6.0);
   const double about = best;
   for (const int i : {-3, -2, -1, 1, 2, 3}) try_at(about + reach * i / 24.0);
@@ -154,6 +160,19 @@ void describe_shape(const std::vector<Fold>& folds, Repeating& out) {
     out.low_uT[axis] /= std::max(bins - above, 1.0);
   }
   out.duty = above / bins;
+}
+
+void over_floor(Spectrum& spectrum, double exponentials) {
+  const auto floor = static_cast<float>(floor_of(spectrum, exponentials));
+  for (float& z : spectrum) z /= floor;
+}
+
+// Half: the first look sees a shape less sharply.
+bool swings(const Repeating& shape, const Vector3& least_uT) {
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    if (std::abs(shape.high_uT[axis] - shape.low_uT[axis]) > 0.5 * least_uT[axis]) return true;
+  }
+  return false;
 }
 
 }  // namespace
@@ -248,7 +267,7 @@ void take_out(Pieces& pieces, std::size_t first, std::size_t count, double start
 
 std::optional<Repeating> find_period(const Series& series, const RestSpectrum& rest,
                                      const std::vector<Stretch>& stretches, double slowest_Hz,
-                                     double deviate) {
+                                     double deviate, const Vector3& least_swing_uT) {
   const Vector3 variance = sample_variance(series, rest);
   if (stretches.empty()) return std::nullopt;
   std::size_t most = 0;
@@ -258,22 +277,36 @@ std::optional<Repeating> find_period(const Series& series, const RestSpectrum& r
     search.bin_Hz = 1.0 / (static_cast<double>(padded) * series.fine.length_s);
     return joint_spectrum(stretches, rest, padded);
   };
+  const auto shape_at = [&](const FoundPeriod& found, Fineness fineness) {
+    Repeating out;
+    out.deviate = found.deviate;
+    out.period_s = refined_period(stretches, series, found.period_s, variance, fineness);
+    const std::size_t bins = bins_for(out.period_s, series.fine.length_s);
+    for (const Stretch& s : stretches) {
+      out.folds.push_back(fold(s, series, out.period_s, bins, variance));
+    }
+    describe_shape(out.folds, out);
+    return out;
+  };
+  const double shortest_s = 3.0 * series.fine.length_s;
   // At least half as long again as the series: of a line between two frequencies 0.68 is left.
-  if (!worth_a_look(spectrum_of(padded_size(most + most / 2)), search)) return std::nullopt;
+  Spectrum first_look = spectrum_of(padded_size(most + most / 2));
+  if (!worth_a_look(first_look, search)) return std::nullopt;
+  if (least_swing_uT != Vector3{}) {
+    PeriodSearch rough = search;
+    rough.least = 0.6 * search.least;
+    over_floor(first_look, rough.exponentials);
+    const FoundPeriod seen = strongest_period(first_look, rough);
+    if (seen.period_s >= shortest_s && !swings(shape_at(seen, Fineness::rough), least_swing_uT)) {
+      return std::nullopt;
+    }
+  }
   constexpr std::size_t kLong = 4096;  // a long stretch tells periods finely enough
   Spectrum spectrum = spectrum_of((most > kLong ? 2 : 4) * padded_size(most));
-  const auto floor = static_cast<float>(floor_of(spectrum, search.exponentials));
-  for (float& z : spectrum) z /= floor;
+  over_floor(spectrum, search.exponentials);
   const FoundPeriod found = strongest_period(spectrum, search);
-  if (found.period_s < 3.0 * series.fine.length_s) return std::nullopt;
-  Repeating out;
-  out.deviate = found.deviate;
-  out.period_s = refined_period(stretches, series, found.period_s, variance);
-  const std::size_t bins = bins_for(out.period_s, series.fine.length_s);
-  for (const Stretch& s : stretches) {
-    out.folds.push_back(fold(s, series, out.period_s, bins, variance));
-  }
-  describe_shape(out.folds, out);
+  if (found.period_s < shortest_s) return std::nullopt;
+  Repeating out = shape_at(found, Fineness::fine);
   const double swing = std::hypot(out.high_uT[0] - out.low_uT[0], out.high_uT[1] - out.low_uT[1],
                                   out.high_uT[2] - out.low_uT[2]);
   // A coarse sensor flickers between two of its steps: that is not the device.

@@ -92,11 +92,12 @@ struct Repeating {
 /// The period that the stretches share (each at its own phase), or nothing when chance, or the
 /// flicker of a coarse sensor, explains what is seen.
 ///
-/// slowest_Hz  a period must come round often enough to be told from a bump
-/// deviate     how far beyond chance it must be, standard normal
+/// slowest_Hz      a period must come round often enough to be told from a bump
+/// deviate         how far beyond chance it must be, standard normal
+/// least_swing_uT  what moves by less than half of that on every axis is not looked at closely
 std::optional<Repeating> find_period(const Series& series, const RestSpectrum& rest,
                                      const std::vector<Stretch>& stretches, double slowest_Hz,
-                                     double deviate);
+                                     double deviate, const Vector3& least_swing_uT = {});
 
 /// Takes a repeating shape out of pieces [first, first + count); its mean stays.
 void take_out(Pieces& pieces, std::size_t first, std::size_t count, double start_s,

@@ -148,6 +148,29 @@ std::vector<std::size_t> visits_that_see(const std::vector<SeenField>& visits, d
   return out;
 }
 
+// The same direction and another size, which no other device shows but by chance: one that heats,
+// or draws another current.
+bool same_at_another_size(const SeenField& seen, const SeenField& answer) {
+  constexpr double kAlong = 11.3;  // chi-square of three axes: chance gives more once in 100
+  constexpr double kLeast = 0.5, kMost = 2.0;
+  double with = 0.0, square = 0.0;
+  const auto weight = [&](std::size_t axis) {
+    return 1.0 / (variance_of(seen, axis) + variance_of(answer, axis));
+  };
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    with += weight(axis) * seen.size_uT[axis] * answer.size_uT[axis];
+    square += weight(axis) * answer.size_uT[axis] * answer.size_uT[axis];
+  }
+  const double times = square > 0.0 ? with / square : 0.0;
+  if (times < kLeast || times > kMost) return false;
+  double left = 0.0;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const double d = seen.size_uT[axis] - times * answer.size_uT[axis];
+    left += weight(axis) * d * d;
+  }
+  return left < kAlong;
+}
+
 bool shows_nothing(const SeenField& seen) {
   return log_about(seen, {}, {}) > log_about({{}, seen.sigma_uT}, {}, {}) - 8.0;
 }
@@ -163,9 +186,11 @@ RepeatsReading read_repeats(const std::vector<SeenField>& every,
     for (const std::size_t r : seeing) given.push_back(every[r]);
     const RepeatsReading part = read_repeats(given, others, matters_uT);
     RepeatsReading out{std::vector<VisitReading>(every.size()), part.contested, part.quiet};
-    // Repeats were made to have one checked by another: with one left, none is.
-    if (seeing.size() == 1) out.contested = true;
     for (std::size_t i = 0; i < seeing.size(); ++i) out.visits[seeing[i]] = part.visits[i];
+    // Repeats were made to have one checked by another: with one left, none is. Two that show
+    // nothing may both be mistaken, where the third was not seen.
+    const bool hardly_quiet = part.quiet && seeing.size() <= 2;
+    if (seeing.size() == 1 || hardly_quiet) out.contested = true;
     return out;
   }
   const std::vector<SeenField>& given = every;
@@ -231,6 +256,11 @@ RepeatsReading read_repeats(const std::vector<SeenField>& every,
     if (kept) continue;
     const Alone a = r < visits.size() ? by_itself[r] : alone(all[r], others);
     const auto likely = std::max_element(a.log_weight + 1, a.log_weight + 4) - a.log_weight;
+    if (same_at_another_size(all[r], answer)) {
+      out.visits[r].what = VisitReading::What::other_size;
+      out.contested = true;
+      continue;
+    }
     out.visits[r].what = static_cast<VisitReading::What>(likely);
     if (likely == 2) out.visits[r].another = a.another;
   }

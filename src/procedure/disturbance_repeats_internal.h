@@ -24,7 +24,8 @@ struct KnownVector {
 
 /// What a visit was, most likely.
 struct VisitReading {
-  enum class What { good, skipped, another, unknown };
+  /// other_size: along the others, larger or smaller
+  enum class What { good, skipped, another, unknown, other_size };
   What what = What::good;
   std::string another;  ///< the device whose vector it is
 };

@@ -49,6 +49,13 @@ class Finder {
   Finder(Series& series, const std::array<std::vector<double>, 3>& fit, const RestSpectrum& rest,
          const std::vector<unsigned char>& not_here)
       : series_{series}, fit_{fit}, rest_{rest}, saved_{series.beside_switch} {
+    // Beyond the noise of one sample on some axis: what is smaller spoils nothing, and is too often
+    // the badly fitted part of something else.
+    constexpr double kLeastSwing = 1.4;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      const double sd = std::sqrt(rest.density(axis, 0.3 / series.interval_s) / series.interval_s);
+      least_swing_uT_[axis] = kLeastSwing * std::max(sd, 1e-9);
+    }
     series_.beside_switch.resize(series.fine.size(), 0);
     for (std::size_t k = 0; k < not_here.size(); ++k) {
       if (not_here[k]) series_.beside_switch[k] = 1;
@@ -73,7 +80,8 @@ class Finder {
       const auto used = static_cast<double>(steady[last] - steady[first]);
       if (used < kLeastUsed * static_cast<double>(last - first)) continue;
       const Stretch stretch = without_the_rare(stretch_of(series_, fit_, from, to));
-      const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
+      const auto found =
+          find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate, least_swing_uT_);
       if (!found) continue;
       const Seen seen{from, to, found->period_s, found->deviate};
       const bool goes_on = !spans.empty() && from <= spans.back().to_s &&
@@ -114,9 +122,7 @@ class Finder {
     if (reach.to_s - reach.from_s < std::max(kShortest_s, kLeastPeriods * shape->period_s)) {
       return std::nullopt;
     }
-    if (!stands_out({reach.from_s, reach.to_s, shape->period_s, shape->swing_uT})) {
-      return std::nullopt;
-    }
+    if (!stands_out(shape->swing_uT)) return std::nullopt;
     reach = carried_on(*shape, reach);
     const Train out{reach.from_s, reach.to_s, shape->period_s, shape->swing_uT};
     take_out_between(series_.fine, out, *shape);
@@ -124,17 +130,11 @@ class Finder {
     return out;
   }
 
-  // Beyond the noise of one sample on some axis: what is smaller spoils nothing, and is too often
-  // the badly fitted part of something else.
-  bool stands_out(const Train& train) const {
-    constexpr double kLeastSwing = 1.4;
-    double largest = 0.0;
+  bool stands_out(const Vector3& swing_uT) const {
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      const double sd =
-          std::sqrt(rest_.density(axis, 0.3 / series_.interval_s) / series_.interval_s);
-      largest = std::max(largest, std::abs(train.size_uT[axis]) / std::max(sd, 1e-9));
+      if (std::abs(swing_uT[axis]) > least_swing_uT_[axis]) return true;
     }
-    return largest > kLeastSwing;
+    return false;
   }
 
   struct Shape {
@@ -145,7 +145,8 @@ class Finder {
 
   std::optional<Shape> shape_of(double from_s, double to_s) const {
     const Stretch stretch = without_the_rare(stretch_of(series_, fit_, from_s, to_s));
-    const auto found = find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate);
+    const auto found =
+        find_period(series_, rest_, {stretch}, kSlowest_Hz, kDeviate, least_swing_uT_);
     if (!found) return std::nullopt;
     Shape out;
     out.period_s = found->period_s;
@@ -267,6 +268,7 @@ class Finder {
   const std::array<std::vector<double>, 3>& fit_;
   const RestSpectrum& rest_;
   std::vector<unsigned char> saved_;
+  Vector3 least_swing_uT_{};
 };
 
 }  // namespace

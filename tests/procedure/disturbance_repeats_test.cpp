@@ -120,3 +120,25 @@ TEST_CASE("two that show nothing and one that shows something do not make a quie
            {{"flaps", seen({2.2, 0, -1.6}, 0.01)}});
   CHECK_FALSE(more.contested);
 }
+
+TEST_CASE("the same direction at another size is the device itself: no size of it is believed",
+          "[procedure]") {
+  // A lamp that heats, worked longer once: nothing of the list points exactly where it does.
+  const auto heats =
+      read({seen({-2.29, -0.74, -2.91}), seen({-1.92, -0.62, -2.39}), seen({-1.90, -0.61, -2.39})},
+           {{"fuel pump", seen({0, 0.5, 0.3}, 0.01)}});
+  CHECK(heats.contested);
+  CHECK(heats.visits[0].what == VisitReading::What::other_size);
+  // Another direction is another device, however near its size.
+  const auto other =
+      read({seen({-2.29, 0.74, -2.91}), seen({-1.92, -0.62, -2.39}), seen({-1.90, -0.61, -2.39})});
+  CHECK_FALSE(other.contested);
+  CHECK(other.visits[0].what == VisitReading::What::unknown);
+}
+
+TEST_CASE("two that show nothing are no proof where the third was not seen", "[procedure]") {
+  const SeenField blind{{-1000, 60, 160}, {850, 850, 850}};
+  CHECK(read({blind, seen({0.01, 0, 0}), seen({-0.01, 0.01, 0})}).contested);
+  CHECK_FALSE(
+      read({blind, seen({0.01, 0, 0}), seen({-0.01, 0.01, 0}), seen({0, 0, 0.01})}).contested);
+}
