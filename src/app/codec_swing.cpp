@@ -27,6 +27,18 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
   out["covariance"] = compass.solved ? Json(compass.covariance_deg2) : Json(nullptr);
 }
 
+Json means_json(const std::optional<SwingMeans>& means) {
+  if (!means) return nullptr;
+  Json coefficients = Json::object();
+  for (std::size_t j = 0; j < 5; ++j) {
+    coefficients[std::string(1, "ABCDE"[j])] =
+        means->told[j] ? Json(means->coefficients_deg[j]) : Json(nullptr);
+  }
+  return {{"headings", means->headings},
+          {"coefficients_deg", std::move(coefficients)},
+          {"less_A_deg", means->less_a_deg}};
+}
+
 void add_curve(Json& out, const SwingCompass& compass) {
   const bool solved = compass.solved;
   out["worst_deviation_deg"] = solved ? Json(compass.worst_deviation_deg) : Json(nullptr);
@@ -52,6 +64,7 @@ Json compass_json(const SwingCompass& compass) {
   add_curve(out, compass);
   out["rows"] = compass.rows;
   out["residuals_deg"] = compass.residuals_deg;
+  out["by_means"] = means_json(compass.by_means);
   out["readings"] = Json::array();
   for (const SwingObserved& o : compass.observed) {
     out["readings"].push_back({{"station_deg", o.station_deg},

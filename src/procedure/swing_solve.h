@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "procedure/swing_curve.h"
+#include "procedure/swing_means.h"
 #include "vocab/result.h"
 #include "vocab/verdict.h"
 
@@ -89,6 +90,7 @@ struct SwingCompass {
   std::pair<double, double> worst_95_deg{0.0, 0.0};
   std::vector<SwingPoint> points;         ///< every 10 degrees
   std::vector<double> residuals_deg;      ///< deviation observed minus fitted, each reading
+  std::optional<SwingMeans> by_means;     ///< as a worksheet has it, to compare
   std::vector<DoubtfulReading> gross;     ///< named: left out
   std::vector<DoubtfulReading> suspects;  ///< one of these is probably wrong; none is left out
   std::optional<double> hysteresis_deg;   ///< deviation turning clockwise minus the other way
