@@ -40,6 +40,11 @@ std::string curve_table(const SwingCompass& compass) {
   return out;
 }
 
+// Without a minus before a nought.
+std::string signed_tenths(double deg) {
+  return fmt::format("{:+6.1f}", std::fabs(deg) < 0.05 ? 0.0 : deg);
+}
+
 // What was read beside what the curve leaves of it; "less A" is the residual of a worksheet.
 std::string reading_table(const SwingCompass& compass) {
   const auto& means = compass.by_means;
@@ -47,10 +52,11 @@ std::string reading_table(const SwingCompass& compass) {
       fmt::format("\n  station  indicated  deviation{}   residual\n", means ? "   less A" : "");
   for (std::size_t i = 0; i < compass.observed.size(); ++i) {
     const SwingObserved& o = compass.observed[i];
-    out += fmt::format("   {:05.1f}     {:05.1f}     {:+6.1f} ", o.station_deg, o.indicated_deg,
-                       o.deviation_deg);
-    if (means) out += fmt::format("   {:+6.1f}", means->less_a_deg[i]);
-    out += fmt::format("     {:+6.1f}{}\n", compass.residuals_deg[i], o.used ? "" : "  left out");
+    out += fmt::format("   {:05.1f}     {:05.1f}     {} ", o.station_deg, o.indicated_deg,
+                       signed_tenths(o.deviation_deg));
+    if (means) out += "   " + signed_tenths(means->less_a_deg[i]);
+    out += fmt::format("     {}{}\n", signed_tenths(compass.residuals_deg[i]),
+                       o.used ? "" : "  left out");
   }
   return out;
 }

@@ -265,6 +265,28 @@ TEST_CASE("A, D and E: the answer says that no screw takes them off", "[procedur
   CHECK(turned.value().compasses[0].verdict.state == VerdictState::within);
 }
 
+TEST_CASE("screws set with the tail on the ground leave the level aircraft open",
+          "[procedure][synthetic]") {
+  ScrewedCompass compass{{0.5, 6.0, -5.0, 1.0, 0.0}};
+  std::vector<SwingReading> readings;
+  for (int mark = 0; mark < 360; mark += 30) {
+    SwingReading r = plain_reading(mark, compass.reads(mark), readings.size());
+    r.compass = "standby";
+    readings.push_back(r);
+  }
+  const auto level = adjust_swing(readings, fine_options(AdjustRule::least_squares));
+  REQUIRE(level.has_value());
+  CHECK(level.value().compasses[0].verdict.state == VerdictState::within);
+  for (SwingReading& r : readings) r.pitch_deg = 20.0;
+  const auto tail_low = adjust_swing(readings, fine_options(AdjustRule::least_squares));
+  REQUIRE(tail_low.has_value());
+  const SwingAdjustment& a = tail_low.value().compasses[0];
+  CHECK(a.verdict.state == VerdictState::unproven);
+  REQUIRE(a.turns.size() == level.value().compasses[0].turns.size());
+  CHECK(a.turns[0].set_deg == level.value().compasses[0].turns[0].set_deg);
+  CHECK(a.remarks.back().find("20.0 deg nose up") != std::string::npos);
+}
+
 TEST_CASE("a screw turned where it does nothing is a slip", "[procedure][synthetic]") {
   auto readings = worksheet_correction();
   readings[0].set_deg = 0.0;
