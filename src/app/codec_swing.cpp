@@ -27,6 +27,34 @@ void add_coefficients(Json& out, const SwingCompass& compass) {
   out["covariance"] = compass.solved ? Json(compass.covariance_deg2) : Json(nullptr);
 }
 
+Json means_json(const std::optional<SwingMeans>& means) {
+  if (!means) return nullptr;
+  Json coefficients = Json::object();
+  for (std::size_t j = 0; j < 5; ++j) {
+    coefficients[std::string(1, "ABCDE"[j])] =
+        means->told[j] ? Json(means->coefficients_deg[j]) : Json(nullptr);
+  }
+  return {{"headings", means->headings},
+          {"coefficients_deg", std::move(coefficients)},
+          {"less_A_deg", means->less_a_deg}};
+}
+
+// How a tilted aircraft stood, and what each degree of that adds to B and C.
+Json stance_json(const std::optional<SwingStance>& stance) {
+  if (!stance) return nullptr;
+  const auto by_tilt = [](const std::array<double, 4>& x) {
+    return Json{
+        {"B_by_pitch", x[0]}, {"B_by_roll", x[1]}, {"C_by_pitch", x[2]}, {"C_by_roll", x[3]}};
+  };
+  return {{"pitch_deg", stance->pitch_deg},
+          {"roll_deg", stance->roll_deg},
+          {"most_deg", stance->most_deg},
+          {"deg_per_deg", by_tilt(stance->per_deg)},
+          {"sigma_deg_per_deg", by_tilt(stance->sigma_per_deg)},
+          {"B_sigma_deg", stance->b_sigma_deg},
+          {"C_sigma_deg", stance->c_sigma_deg}};
+}
+
 void add_curve(Json& out, const SwingCompass& compass) {
   const bool solved = compass.solved;
   out["worst_deviation_deg"] = solved ? Json(compass.worst_deviation_deg) : Json(nullptr);
@@ -52,6 +80,7 @@ Json compass_json(const SwingCompass& compass) {
   add_curve(out, compass);
   out["rows"] = compass.rows;
   out["residuals_deg"] = compass.residuals_deg;
+  out["by_means"] = means_json(compass.by_means);
   out["readings"] = Json::array();
   for (const SwingObserved& o : compass.observed) {
     out["readings"].push_back({{"station_deg", o.station_deg},
@@ -69,6 +98,7 @@ Json compass_json(const SwingCompass& compass) {
   out["reading_sigma_deg"] = compass.solved ? Json(compass.reading_sigma_deg) : Json(nullptr);
   out["reading_sigma_is_own"] = compass.reading_sigma_is_own;
   out["noise_deg"] = compass.solved ? Json(compass.noise_deg) : Json(nullptr);
+  out["stance"] = stance_json(compass.stance);
   out["model"] = {
       {"lack_of_fit_p", compass.lack_of_fit_p ? Json(*compass.lack_of_fit_p) : Json(nullptr)},
       {"exact", compass.exact()}};

@@ -40,6 +40,37 @@ std::string curve_table(const SwingCompass& compass) {
   return out;
 }
 
+// Without a minus before a nought.
+std::string signed_tenths(double deg) {
+  return fmt::format("{:+6.1f}", std::fabs(deg) < 0.05 ? 0.0 : deg);
+}
+
+// What was read beside what the curve leaves of it; "less A" is the residual of a worksheet.
+std::string reading_table(const SwingCompass& compass) {
+  const auto& means = compass.by_means;
+  std::string out =
+      fmt::format("\n  station  indicated  deviation{}   residual\n", means ? "   less A" : "");
+  for (std::size_t i = 0; i < compass.observed.size(); ++i) {
+    const SwingObserved& o = compass.observed[i];
+    out += fmt::format("   {:05.1f}     {:05.1f}     {} ", o.station_deg, o.indicated_deg,
+                       signed_tenths(o.deviation_deg));
+    if (means) out += "   " + signed_tenths(means->less_a_deg[i]);
+    out += fmt::format("     {}{}\n", signed_tenths(compass.residuals_deg[i]),
+                       o.used ? "" : "  left out");
+  }
+  return out;
+}
+
+std::string means_line(const SwingCompass& compass) {
+  if (!compass.by_means) return "";
+  std::string out = "By the means of a worksheet, to compare:";
+  for (std::size_t j = 0; j < 5; ++j) {
+    if (!compass.by_means->told[j]) continue;
+    out += fmt::format(" {} {:+.2f}", "ABCDE"[j], compass.by_means->coefficients_deg[j]);
+  }
+  return listed(out + fmt::format(" deg ({} headings).", compass.by_means->headings));
+}
+
 std::string fit_line(const SwingCompass& compass) {
   std::string out = fmt::format("  Scatter of a reading {:.1f} deg", compass.noise_deg);
   if (compass.hysteresis_deg) {
@@ -52,7 +83,8 @@ std::string fit_line(const SwingCompass& compass) {
 std::string compass_text(const SwingCompass& compass) {
   std::string out = "\n" + title_of(compass) + "\n";
   if (compass.solved) {
-    out += coefficient_table(compass) + curve_table(compass) + "\n" + fit_line(compass);
+    out += coefficient_table(compass) + curve_table(compass) + reading_table(compass) + "\n" +
+           fit_line(compass) + means_line(compass);
   }
   if (!compass.gross.empty()) out += "\n  Left out, wrong by the others' word\n";
   for (const DoubtfulReading& r : compass.gross) out += listed(r.what);

@@ -148,6 +148,7 @@ SwingAdjustment adjust_compass(const std::vector<SwingReading>& all,
   }
   fill_left(out, scene, settings);
   fill_adjust_words(out, scene, options);
+  doubt_tilted(out, readings);
   return out;
 }
 

@@ -81,4 +81,8 @@ AdjustHistory with_turns(const AdjustScene& scene, const std::vector<AdjusterTur
 void fill_adjust_words(SwingAdjustment& out, const AdjustScene& scene,
                        const SwingAdjustOptions& options);
 
+/// Screws are set for the aircraft as it stands: says what that leaves open of the level one, and
+/// where that may pass the limit the verdict is not `within`.
+void doubt_tilted(SwingAdjustment& out, const std::vector<SwingReading>& readings);
+
 }  // namespace qn

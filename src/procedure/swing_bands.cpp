@@ -216,13 +216,22 @@ void fill_bands(SwingCompass& compass, const CompassFit& fit, const SwingSetting
   }
   fill_coefficients(compass, fit, settings, law);
   fill_curve(compass, law);
+  SwingTilt tilt{};
+  if (fit.prior.tilted) {
+    std::vector<double> shares;
+    for (std::size_t k = 0; k < fit.posteriors.size(); ++k) shares.push_back(share_of(fit, k));
+    const TiltLaw tilted = tilt_law(fit, shares);
+    tilt = tilted.mean;
+    compass.stance = stance_of(fit, tilted);
+  }
   compass.noise_deg = fit.posteriors.front().mean_scale() * fit.prior.sigma(0.0);
   for (const SwingRow& row : fit.rows) {
-    const double foretold = compass.curve.deviation_deg(row.indicated_deg) +
-                            row.turn * (fit.both_turns ? mean[5] : 0.0);
+    const double foretold =
+        curve_on_stop(compass.curve, row, tilt).deviation_deg(row.indicated_deg) +
+        row.turn * (fit.both_turns ? mean[5] : 0.0);
     compass.residuals_deg.push_back(wrap_180_deg(row.station_deg - row.indicated_deg - foretold));
   }
-  compass.lack_of_fit_p = swing_lack_of_fit(fit, mean, fit.sets.front().rows);
+  compass.lack_of_fit_p = swing_lack_of_fit(fit, mean, tilt, fit.sets.front().rows);
 }
 
 }  // namespace qn

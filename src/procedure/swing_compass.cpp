@@ -109,8 +109,10 @@ CompassFit prepare_compass(const std::vector<SwingReading>& readings,
   for (const SwingReading& r : readings) {
     const double turn = r.turn == SwingTurn::counterclockwise ? -1.0 : 1.0;
     if (r.turn != SwingTurn::unknown) turns[turn > 0.0 ? 0 : 1] = true;
-    fit.rows.push_back({r.station_deg, r.indicated_deg, turn});
+    fit.rows.push_back({r.station_deg, r.indicated_deg, turn, 0.0, 0.0});
   }
+  take_attitudes(fit.rows, readings);
+  fit.prior.tilted = stood_tilted(fit.rows);
   fit.both_turns = turns[0] && turns[1];
   if (!settings.sizes_given) {
     const auto readings_left = static_cast<double>(readings.size()) - (fit.both_turns ? 6.0 : 5.0);

@@ -50,11 +50,24 @@ void fill_gross(SwingCompass& compass, const CompassFit& fit,
 
 /// p of the test for more than five coefficients; nothing when too few readings are left over.
 std::optional<double> swing_lack_of_fit(const CompassFit& fit, const SwingParameters& theta,
+                                        const SwingTilt& tilt,
                                         const std::vector<std::size_t>& left_out);
 
 /// Verdict, its sentence and the remarks of one compass.
 void fill_words(SwingCompass& compass, const CompassFit& fit,
                 const std::vector<SwingReading>& readings, const SwingOptions& options);
+
+/// What tilt adds, over all opinions and sizes of the noise.
+struct TiltLaw {
+  SwingTilt mean{};
+  TiltMatrix covariance{};
+};
+/// shares  of the opinions
+TiltLaw tilt_law(const CompassFit& fit, const std::vector<double>& shares);
+SwingStance stance_of(const CompassFit& fit, const TiltLaw& law);
+
+/// Says how the aircraft stood, what of the bands is due to that, and what would be better.
+void fill_tilt_words(SwingCompass& compass, const std::vector<SwingReading>& readings);
 
 /// What is seen of a curve that is uncertain: every 10 degrees with its band, and its peak.
 struct SwingShape {

@@ -60,6 +60,21 @@ DeviationCurve::Value DeviationCurve::at(double indicated_deg) const {
                                        : exact_at(coefficients_deg, w);
 }
 
+SwingCoefficients exact_from_series(const SwingCoefficients& k_deg) {
+  SwingCoefficients s;  // natural sines of those in degrees
+  SwingCoefficients v;  // and versed sines
+  for (std::size_t j = 0; j < 5; ++j) {
+    s[j] = std::sin(k_deg[j] / kDegPerRad);
+    v[j] = 1.0 - std::cos(k_deg[j] / kDegPerRad);
+  }
+  SwingCoefficients out = {s[0],
+                           s[1] * (1.0 + 0.5 * s[3] + v[1] / 12.0 - v[2] / 4.0) + 0.5 * s[2] * s[4],
+                           s[2] * (1.0 - 0.5 * s[3] + v[2] / 12.0 - v[1] / 4.0) + 0.5 * s[1] * s[4],
+                           s[3] * (1.0 + v[3] / 3.0), s[4] - s[0] * s[3]};
+  for (double& x : out) x *= kDegPerRad;
+  return out;
+}
+
 DeviationCurve::Value reading_on(const DeviationCurve& curve, double magnetic_deg, double near_deg,
                                  double& indicated_deg) {
   double z = near_deg;

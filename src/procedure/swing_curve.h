@@ -31,6 +31,11 @@ struct DeviationCurve {
   double deviation_deg(double indicated_deg) const { return at(indicated_deg).deviation_deg; }
 };
 
+/// Coefficients of the exact form for a compass that has these of the series.
+///
+/// source  Elementary Manual for the Deviations of the Compass (1875), as in docs/sources.md
+SwingCoefficients exact_from_series(const SwingCoefficients& series_deg);
+
 /// What a compass with this curve reads on a magnetic heading: indicated + deviation(indicated) =
 /// magnetic. Where the curve is so steep that several readings would do, the one nearest to
 /// `near_deg`, or nearly so. Returns degrees near `near_deg`, not wrapped.

@@ -47,7 +47,7 @@ void fill_gross(SwingCompass& compass, const CompassFit& fit,
       doubts[set.rows[k]].causes[set.causes[k]] += set.probability;
     }
   }
-  const DeviationCurve& curve = compass.curve;
+  const SwingTilt tilt = compass.stance ? compass.stance->per_deg : SwingTilt{};
   for (std::size_t i = 0; i < doubts.size(); ++i) {
     const bool named = doubts[i].probability > kNamed;
     if (!named && (1.0 - all_good < kSomething || doubts[i].probability < kInQuestion)) continue;
@@ -56,6 +56,7 @@ void fill_gross(SwingCompass& compass, const CompassFit& fit,
     out.row = reading.row;
     out.station_deg = reading.station_deg;
     out.indicated_deg = reading.indicated_deg;
+    const DeviationCurve curve = curve_on_stop(compass.curve, fit.rows[i], tilt);
     out.expected_deg = wrap_360_deg(
         indicated_on(curve, reading.station_deg, reading.station_deg - curve.coefficients_deg[0]));
     out.likely = likeliest_cause(doubts[i]);

@@ -86,8 +86,18 @@ class DensityBeside {
                 const SwingPrior& prior, const SwingNode& node)
       : prior_{prior}, node_{node} {
     for (const SwingRow& row : rows) {
-      views_.push_back(view_row(row, posterior.form, node.theta, prior));
-      views_.back().sigma_deg *= node.scale;
+      views_.push_back(view_row(row, posterior.form, node.theta, prior, std::nullopt,
+                                node.tilt ? node.tilt->mean : SwingTilt{}));
+      SwingRowView& view = views_.back();
+      view.sigma_deg *= node.scale;
+      if (!node.tilt) continue;
+      // What tilt adds goes with the parameters, as likely as it is then: integrated out so.
+      const SwingTilt ways = tilt_gradient(row, view.gradient);
+      for (std::size_t j = 0; j < kSwingParameters; ++j) {
+        for (std::size_t t = 0; t < kTiltNumbers; ++t) {
+          view.gradient[j] += ways[t] * node.tilt->follows[t][j];
+        }
+      }
     }
     fixed_ = log_scale_prior(node.scale, prior) -
              static_cast<double>(rows.size()) * std::log(prior.rounding_deg);
@@ -99,6 +109,11 @@ class DensityBeside {
     for (std::size_t j = 0; j < kSwingParameters; ++j) {
       off[j] = theta[j] - node_.theta[j];
       sum -= 0.5 * theta[j] * theta[j] / (prior_.sd[j] * prior_.sd[j]);
+    }
+    if (node_.tilt) {
+      SwingTilt tilt = node_.tilt->moved_by(off);
+      for (std::size_t t = 0; t < kTiltNumbers; ++t) tilt[t] += node_.tilt->mean[t];
+      sum += TiltEquations{}.add_prior(tilt) - 0.5 * node_.tilt->log_determinant;
     }
     double product = 1.0;
     for (const SwingRowView& view : views_) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include "procedure/swing_fit_internal.h"
 #include "procedure/swing_interval_internal.h"
@@ -25,6 +27,7 @@ struct Equations {
   SwingMatrix information{};  // lower half
   SwingParameters gradient{};
   double log_density = 0.0;
+  std::optional<TiltSpread> tilt;  // taken out of the other two
 };
 
 /// Rows in use, and beside each where it was expected last: the next look begins there.
@@ -38,12 +41,18 @@ class RowsInUse {
     }
   }
 
-  Equations at(const SwingParameters& theta, double scale) {
+  Equations at(const SwingParameters& theta, const SwingTilt& tilt, double scale) {
     Equations out;
+    std::optional<TiltEquations> tilted;
+    if (prior_.tilted) tilted.emplace();
     for (std::size_t r = 0; r < rows_.size(); ++r) {
-      const SwingRowView view = view_row(rows_[r], form_, theta, prior_, expected_deg_[r]);
+      const SwingRowView view = view_row(rows_[r], form_, theta, prior_, expected_deg_[r], tilt);
       expected_deg_[r] = view.expected_deg;
-      add(out, view, scale);
+      const Pull pull = add(out, view, scale);
+      if (tilted) {
+        tilted->add_row(tilt_gradient(rows_[r], view.gradient), view.gradient, pull.weight,
+                        pull.first);
+      }
     }
     for (std::size_t i = 0; i < kSwingParameters; ++i) {
       const double precision = 1.0 / (prior_.sd[i] * prior_.sd[i]);
@@ -51,14 +60,20 @@ class RowsInUse {
       out.gradient[i] += precision * theta[i];
       out.log_density -= 0.5 * precision * theta[i] * theta[i];
     }
+    if (tilted) {
+      out.log_density += tilted->add_prior(tilt);
+      out.tilt = take_out(*tilted, out.information, out.gradient);
+      out.tilt->mean = tilt;
+    }
     return out;
   }
 
-  SwingNode node(const SwingParameters& start, double scale) {
+  /// from  parameters, and tilt where there is, to begin at
+  SwingNode node(const SwingNode& from, double scale) {
     SwingNode out;
     out.scale = scale;
-    out.theta = start;
-    Equations here = at(start, scale);
+    out.theta = from.theta;
+    Equations here = at(from.theta, from.tilt ? from.tilt->mean : SwingTilt{}, scale);
     out.spread = spread_of_information(here.information);
     for (int i = 0; i < 25 && out.spread.positive; ++i) {
       const SwingParameters step = times(out.spread.covariance, here.gradient);
@@ -70,11 +85,19 @@ class RowsInUse {
     }
     out.log_weight =
         here.log_density + log_scale_prior(scale, prior_) - 0.5 * out.spread.log_determinant;
+    if (here.tilt) {
+      out.log_weight -= 0.5 * here.tilt->log_determinant;
+      out.tilt = std::move(here.tilt);
+    }
     return out;
   }
 
  private:
-  void add(Equations& out, const SwingRowView& view, double scale) const {
+  struct Pull {
+    double weight = 0.0, first = 0.0;  // of one row, along its expected reading
+  };
+
+  Pull add(Equations& out, const SwingRowView& view, double scale) const {
     const double sigma = scale * view.sigma_deg;
     const auto part = rounded_likelihood(view.left_deg, sigma, prior_.rounding_deg);
     out.log_density += part.log;
@@ -86,6 +109,7 @@ class RowsInUse {
       for (std::size_t j = 0; j <= i; ++j) out.information[i][j] += weighted * view.gradient[j];
       out.gradient[i] -= part.first * view.gradient[i];
     }
+    return {weight, part.first};
   }
 
   // Shortens the step until the density rises; false: it does not.
@@ -93,7 +117,14 @@ class RowsInUse {
     for (int tries = 0; tries < 4; ++tries, shrink *= 0.4) {
       SwingParameters next = node.theta;
       for (std::size_t j = 0; j < kSwingParameters; ++j) next[j] -= shrink * step[j];
-      const Equations there = at(next, node.scale);
+      SwingTilt tilt{};
+      if (here.tilt) {
+        const SwingTilt follow = here.tilt->moved_by(step);
+        for (std::size_t t = 0; t < kTiltNumbers; ++t) {
+          tilt[t] = here.tilt->mean[t] - shrink * (here.tilt->pull[t] + follow[t]);
+        }
+      }
+      const Equations there = at(next, tilt, node.scale);
       if (there.log_density < here.log_density - 1e-9) continue;
       node.theta = next;
       here = there;
@@ -108,6 +139,12 @@ class RowsInUse {
   std::vector<double> expected_deg_;
 };
 
+SwingNode begun_at(const SwingParameters& theta) {
+  SwingNode out;
+  out.theta = theta;
+  return out;
+}
+
 }  // namespace
 
 double SwingPrior::sigma(double slope) const {
@@ -120,8 +157,10 @@ DeviationCurve curve_of(DeviationForm form, const SwingParameters& theta) {
 }
 
 SwingRowView view_row(const SwingRow& row, DeviationForm form, const SwingParameters& theta,
-                      const SwingPrior& prior, std::optional<double> near_deg) {
-  const DeviationCurve curve = curve_of(form, theta);
+                      const SwingPrior& prior, std::optional<double> near_deg,
+                      const SwingTilt& tilt) {
+  DeviationCurve curve = curve_of(form, theta);
+  if (prior.tilted) curve = curve_on_stop(curve, row, tilt);
   const double shown = row.station_deg - row.turn * theta[5];
   SwingRowView view;
   const auto value =
@@ -136,7 +175,7 @@ SwingRowView view_row(const SwingRow& row, DeviationForm form, const SwingParame
 
 SwingParameters likeliest_parameters(const std::vector<SwingRow>& rows, DeviationForm form,
                                      const SwingPrior& prior, const SwingParameters& start) {
-  return RowsInUse{rows, form, prior, start}.node(start, scale_of(kMiddle)).theta;
+  return RowsInUse{rows, form, prior, start}.node(begun_at(start), scale_of(kMiddle)).theta;
 }
 
 double log_scale_prior(double scale, const SwingPrior& prior) {
@@ -148,20 +187,18 @@ SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm f
   SwingPosterior out;
   out.form = form;
   RowsInUse in_use{rows, form, prior, start};
-  SwingNode middle = in_use.node(start, scale_of(kMiddle));
+  const SwingNode middle = in_use.node(begun_at(start), scale_of(kMiddle));
   double best = middle.log_weight;
   std::vector<SwingNode> below;
   std::vector<SwingNode> above;
   for (const int way : {-1, 1}) {
-    SwingParameters at = middle.theta;
     double last = middle.log_weight;
+    std::vector<SwingNode>& side = way < 0 ? below : above;
     for (int k = kMiddle + way; k >= 0 && k < kScales; k += way) {
-      SwingNode node = in_use.node(at, scale_of(k));
-      at = node.theta;
-      const bool falling = node.log_weight < last;
-      last = node.log_weight;
+      side.push_back(in_use.node(side.empty() ? middle : side.back(), scale_of(k)));
+      const bool falling = side.back().log_weight < last;
+      last = side.back().log_weight;
       best = std::max(best, last);
-      (way < 0 ? below : above).push_back(node);
       if (falling && last < best - kUnlikely) break;
     }
   }

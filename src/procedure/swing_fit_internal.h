@@ -8,13 +8,15 @@
 
 #include "procedure/swing_curve.h"
 #include "procedure/swing_matrix_internal.h"
+#include "procedure/swing_tilt_internal.h"
 
 namespace qn {
 
 struct SwingRow {
   double station_deg = 0.0;
   double indicated_deg = 0.0;
-  double turn = 1.0;  ///< +1 clockwise or not said, -1 the other way
+  double turn = 1.0;                       ///< +1 clockwise or not said, -1 the other way
+  double pitch_deg = 0.0, roll_deg = 0.0;  ///< nose up, right wing down; 0 where not known
 };
 
 /// What is believed before the readings speak; 1 sigma, degrees.
@@ -25,6 +27,7 @@ struct SwingPrior {
   double noise_dof = 4.0;   ///< how firmly: as if from this many readings
   double shared_dof = 4.0;  ///< the same for sizes of several compasses and of the placing
   SwingParameters sd{};     ///< of the parameters, each about 0
+  bool tilted = false;      ///< some stop was not level: what tilt adds is a matter of the fit
 
   /// Scatter of the reading of a compass whose curve has this slope, before rounding.
   double sigma(double slope) const;
@@ -39,15 +42,18 @@ struct SwingRowView {
   SwingParameters gradient{};  ///< of the expected reading
 };
 /// near_deg  where the expected reading is looked for; the parameters' own guess when left out
+/// tilt      what each degree of tilt adds to B and C
 SwingRowView view_row(const SwingRow& row, DeviationForm form, const SwingParameters& theta,
-                      const SwingPrior& prior, std::optional<double> near_deg = std::nullopt);
+                      const SwingPrior& prior, std::optional<double> near_deg = std::nullopt,
+                      const SwingTilt& tilt = {});
 
 /// Parameters at one size of the noise: a normal law about the likeliest ones.
 struct SwingNode {
   double scale = 1.0;  ///< times the sigmas of the prior
   SwingParameters theta{};
   SwingSpread spread;
-  double log_weight = 0.0;  ///< not normalised
+  double log_weight = 0.0;         ///< not normalised
+  std::optional<TiltSpread> tilt;  ///< of a tilted aircraft; `spread` has it integrated out
 };
 
 /// The posterior law: a mixture over the size of the noise, which is why its tails are those of a
@@ -63,7 +69,7 @@ struct SwingPosterior {
 SwingPosterior fit_swing_rows(const std::vector<SwingRow>& rows, DeviationForm form,
                               const SwingPrior& prior, const SwingParameters& start);
 
-/// The likeliest parameters at the size of the noise that the prior names.
+/// The likeliest parameters of the level aircraft at the size of the noise that the prior names.
 SwingParameters likeliest_parameters(const std::vector<SwingRow>& rows, DeviationForm form,
                                      const SwingPrior& prior, const SwingParameters& start);
 

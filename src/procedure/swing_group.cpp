@@ -37,6 +37,19 @@ std::vector<SwingRow> without(const std::vector<SwingRow>& rows,
   return out;
 }
 
+// What tilt may add to A, D and E is small and the same on all stops: no reading tells it, and it
+// is added to their variances. Nothing beside what coarse rounding leaves.
+SwingPosterior widened(SwingPosterior posterior, const CompassFit& fit) {
+  if (!fit.prior.tilted || coarsely_rounded(posterior, fit.prior)) return posterior;
+  const double more = std::pow(tilt_between_deg(fit.rows), 2);
+  for (SwingNode& node : posterior.nodes) {
+    SwingMatrix covariance = node.spread.covariance;
+    for (const std::size_t j : {0U, 3U, 4U}) covariance[j][j] += more;
+    node.spread = spread_of_information(spread_of_information(covariance).covariance);
+  }
+  return posterior;
+}
+
 /// Of one compass: its readings that an opinion calls wrong.
 struct OwnSet {
   GrossSet set;
@@ -86,7 +99,7 @@ class GroupFit {
         if (fit.posteriors.size() == fit.sets.size() &&
             (fit.sets.empty() ||
              (own.set.probability >= kMatters && fit.posteriors.size() < kMostOpinions))) {
-          fit.posteriors.push_back(posterior_of(c, own, joint[own.joint]));
+          fit.posteriors.push_back(widened(posterior_of(c, own, joint[own.joint]), fit));
         }
         fit.sets.push_back(std::move(own.set));
       }

@@ -20,18 +20,6 @@ constexpr unsigned kSeed = 20260604;
 // there would have to guess it.
 constexpr double kFlat_deg = 15.0;
 
-/// Exact coefficients, times 57.3, from those of the sine series: Elementary Manual (1875), as in
-/// docs/sources.md.
-SwingCoefficients exact_from_series(const SwingCoefficients& k) {
-  const double sa = std::sin(k[0] * kRad), sb = std::sin(k[1] * kRad), sc = std::sin(k[2] * kRad);
-  const double sd = std::sin(k[3] * kRad), se = std::sin(k[4] * kRad);
-  const double vb = 1.0 - std::cos(k[1] * kRad), vc = 1.0 - std::cos(k[2] * kRad);
-  const double vd = 1.0 - std::cos(k[3] * kRad);
-  return {sa / kRad, (sb * (1.0 + 0.5 * sd + vb / 12.0 - vc / 4.0) + 0.5 * sc * se) / kRad,
-          (sc * (1.0 - 0.5 * sd + vc / 12.0 - vb / 4.0) + 0.5 * sb * se) / kRad,
-          sd * (1.0 + vd / 3.0) / kRad, (se - sa * sd) / kRad};
-}
-
 SwingCoefficients exact_coefficients(const SwingCompass& compass, const double* draw) {
   const SwingCoefficients k{draw[0], draw[1], draw[2], draw[3], draw[4]};
   return compass.exact() ? k : exact_from_series(k);

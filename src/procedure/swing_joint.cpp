@@ -7,8 +7,6 @@
 namespace qn {
 namespace {
 
-constexpr std::size_t kOwn = kSwingParameters;  // of each compass
-
 // In place: symmetric to lower triangle L with L L' = it.
 bool lower_root_in_place(std::vector<double>& a, std::size_t n) {
   for (std::size_t j = 0; j < n; ++j) {
@@ -36,12 +34,34 @@ void solve_lower(const std::vector<double>& lower, std::size_t n, double* x) {
   }
 }
 
+// Of each row the derivatives of its expected reading by the parameters of its compass.
+std::vector<double> gradients_of(const std::vector<JointRow>& rows, std::size_t own) {
+  std::vector<double> out;
+  out.reserve(rows.size() * own);
+  for (const JointRow& row : rows) {
+    out.insert(out.end(), row.view.gradient.begin(), row.view.gradient.end());
+    if (own == kSwingParameters) continue;
+    const SwingTilt ways = tilt_gradient(row.as_read, row.view.gradient);
+    out.insert(out.end(), ways.begin(), ways.end());
+  }
+  return out;
+}
+
+bool any_tilted(const std::vector<JointRow>& rows) {
+  return std::any_of(rows.begin(), rows.end(), [](const JointRow& row) {
+    return row.as_read.pitch_deg != 0.0 || row.as_read.roll_deg != 0.0;
+  });
+}
+
 }  // namespace
 
 JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<SwingParameters>& sd,
                          const SwingPrior& prior, const JointSizes& sizes)
-    : rows_{rows.size()}, parameters_{kOwn * sd.size()} {
-  const std::size_t n = rows_, m = parameters_;
+    : rows_{rows.size()},
+      own_{any_tilted(rows) ? kSwingParameters + kTiltNumbers : kSwingParameters},
+      parameters_{own_ * sd.size()} {
+  const std::size_t n = rows_, own = own_, m = parameters_;
+  const std::vector<double> gradients = gradients_of(rows, own);
   std::size_t visits = 0;
   for (const JointRow& row : rows) {
     variance_.push_back(sizes.reading[row.compass] * row.reading_deg * row.reading_deg +
@@ -63,25 +83,31 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
       double w = -placing_[i] * placing_[j] / (variance_[i] * variance_[j] * shared[rows[i].visit]);
       if (i == j) w += 1.0 / variance_[i];
       projector_[i * n + j] = w;
-      for (std::size_t p = 0; p < kOwn; ++p) {
-        weighted[i * m + kOwn * rows[j].compass + p] += w * rows[j].view.gradient[p];
+      for (std::size_t p = 0; p < own; ++p) {
+        weighted[i * m + own * rows[j].compass + p] += w * gradients[j * own + p];
       }
     }
   }
   std::vector<double> information(m * m, 0.0);
   std::vector<double> gradient(m, 0.0);
   for (std::size_t i = 0; i < n; ++i) {
-    for (std::size_t p = 0; p < kOwn; ++p) {
-      const std::size_t at = kOwn * rows[i].compass + p;
+    for (std::size_t p = 0; p < own; ++p) {
+      const std::size_t at = own * rows[i].compass + p;
       for (std::size_t q = 0; q < m; ++q) {
-        information[at * m + q] += rows[i].view.gradient[p] * weighted[i * m + q];
+        information[at * m + q] += gradients[i * own + p] * weighted[i * m + q];
       }
     }
     for (std::size_t q = 0; q < m; ++q) gradient[q] += weighted[i * m + q] * rows[i].view.left_deg;
   }
   for (std::size_t c = 0; c < sd.size(); ++c) {
-    for (std::size_t p = 0; p < kOwn; ++p) {
-      information[(kOwn * c + p) * m + kOwn * c + p] += 1.0 / (sd[c][p] * sd[c][p]);
+    for (std::size_t p = 0; p < kSwingParameters; ++p) {
+      information[(own * c + p) * m + own * c + p] += 1.0 / (sd[c][p] * sd[c][p]);
+    }
+    for (std::size_t t = kSwingParameters; t < own; ++t) {
+      for (std::size_t u = kSwingParameters; u < own; ++u) {
+        information[(own * c + t) * m + own * c + u] +=
+            tilt_precision()[t - kSwingParameters][u - kSwingParameters];
+      }
     }
   }
   if (!lower_root_in_place(information, m)) return;
@@ -129,9 +155,9 @@ JointSystem::JointSystem(const std::vector<JointRow>& rows, const std::vector<Sw
 
 SwingMatrix JointSystem::covariance(std::size_t compass) const {
   SwingMatrix out{};
-  for (std::size_t p = 0; p < kOwn; ++p) {
-    for (std::size_t q = 0; q < kOwn; ++q) {
-      out[p][q] = covariance_[(kOwn * compass + p) * parameters_ + kOwn * compass + q];
+  for (std::size_t p = 0; p < kSwingParameters; ++p) {
+    for (std::size_t q = 0; q < kSwingParameters; ++q) {
+      out[p][q] = covariance_[(own_ * compass + p) * parameters_ + own_ * compass + q];
     }
   }
   return out;
@@ -139,7 +165,52 @@ SwingMatrix JointSystem::covariance(std::size_t compass) const {
 
 SwingParameters JointSystem::step(std::size_t compass) const {
   SwingParameters out{};
-  for (std::size_t p = 0; p < kOwn; ++p) out[p] = step_[kOwn * compass + p];
+  for (std::size_t p = 0; p < kSwingParameters; ++p) out[p] = step_[own_ * compass + p];
+  return out;
+}
+
+SwingTilt JointSystem::tilt(std::size_t compass) const {
+  SwingTilt out{};
+  for (std::size_t t = 0; t < kTiltNumbers && own_ > kSwingParameters; ++t) {
+    out[t] = step_[own_ * compass + kSwingParameters + t];
+  }
+  return out;
+}
+
+std::optional<TiltedInformation> JointSystem::told(std::size_t compass) const {
+  if (own_ == kSwingParameters) return std::nullopt;
+  const std::size_t n = own_;
+  std::vector<double> lower(n * n);
+  for (std::size_t p = 0; p < n; ++p) {
+    for (std::size_t q = 0; q < n; ++q) {
+      lower[p * n + q] = covariance_[(n * compass + p) * parameters_ + n * compass + q];
+    }
+  }
+  if (!lower_root_in_place(lower, n)) return std::nullopt;
+  // The inverse: row p of L^-1 (solve_lower) with itself.
+  std::vector<double> root(n * n, 0.0);
+  for (std::size_t p = 0; p < n; ++p) {
+    root[p * n + p] = 1.0;
+    solve_lower(lower, n, &root[p * n]);
+  }
+  const auto inverse = [&](std::size_t p, std::size_t q) {
+    double sum = 0.0;
+    for (std::size_t l = 0; l < n; ++l) sum += root[p * n + l] * root[q * n + l];
+    return sum;
+  };
+  TiltedInformation out;
+  for (std::size_t p = 0; p < kSwingParameters; ++p) {
+    for (std::size_t q = 0; q < kSwingParameters; ++q) out.parameters[p][q] = inverse(p, q);
+    for (std::size_t t = 0; t < kTiltNumbers; ++t) {
+      out.tilt.across[t][p] = inverse(kSwingParameters + t, p);
+    }
+  }
+  for (std::size_t t = 0; t < kTiltNumbers; ++t) {
+    for (std::size_t u = 0; u < kTiltNumbers; ++u) {
+      out.tilt.information[t][u] =
+          inverse(kSwingParameters + t, kSwingParameters + u) - tilt_precision()[t][u];
+    }
+  }
   return out;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "procedure/swing_fit_internal.h"
@@ -18,14 +19,21 @@ struct JointRow {
   SwingRowView view;  ///< from the parameters to linearise about
 };
 
+/// Parameters and tilt of one compass, as the readings tell them.
+struct TiltedInformation {
+  SwingMatrix parameters{};
+  TiltEquations tilt;  ///< no gradient
+};
+
 /// Variances as multiples of those that the rows and the prior name.
 struct JointSizes {
   std::vector<double> reading;  ///< of each compass
   double station = 1.0;
 };
 
-/// Least squares of all compasses at once, linear about the views: of each compass six parameters,
-/// and between its readings and those of others on the same stay the place of the aircraft.
+/// Least squares of all compasses at once, linear about the views: of each compass six parameters
+/// (of a tilted aircraft ten: what tilt adds), and between its readings and those of others on the
+/// same stay the place of the aircraft.
 ///
 /// With P = W - W X (X'WX + L)^-1 X'W, W the inverse of the readings' covariance and L the prior's
 /// precision, everything asked of it is a product: what is left, its weight, what another reading
@@ -50,9 +58,13 @@ class JointSystem {
   /// Covariance of the parameters of one compass, all others unknown.
   SwingMatrix covariance(std::size_t compass) const;
   SwingParameters step(std::size_t compass) const;  ///< from the parameters linearised about
+  /// Information on the parameters of one compass and on what tilt adds, all others unknown and
+  /// without what was believed before. Nothing when no aircraft was tilted.
+  std::optional<TiltedInformation> told(std::size_t compass) const;
+  SwingTilt tilt(std::size_t compass) const;
 
  private:
-  std::size_t rows_ = 0, parameters_ = 0;
+  std::size_t rows_ = 0, own_ = kSwingParameters, parameters_ = 0;
   bool good_ = false;
   std::vector<double> projector_, left_, placing_, variance_;
   std::vector<double> covariance_, step_;

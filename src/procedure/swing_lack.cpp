@@ -38,6 +38,7 @@ double squares_left(const std::vector<std::vector<double>>& columns,
 }  // namespace
 
 std::optional<double> swing_lack_of_fit(const CompassFit& fit, const SwingParameters& theta,
+                                        const SwingTilt& tilt,
                                         const std::vector<std::size_t>& left_out) {
   if (fit.leaning) return std::nullopt;
   if (fit.prior.rounding_deg >
@@ -50,7 +51,7 @@ std::optional<double> swing_lack_of_fit(const CompassFit& fit, const SwingParame
   std::map<std::pair<double, double>, std::size_t> places;
   for (std::size_t i = 0; i < fit.rows.size(); ++i) {
     if (std::find(left_out.begin(), left_out.end(), i) != left_out.end()) continue;
-    const SwingRowView view = view_row(fit.rows[i], fit.form, theta, fit.prior);
+    const SwingRowView view = view_row(fit.rows[i], fit.form, theta, fit.prior, std::nullopt, tilt);
     const double z = Angle::degrees(fit.rows[i].indicated_deg - view.left_deg).in_rad();
     std::vector<double> row(view.gradient.begin(),
                             view.gradient.begin() + static_cast<std::ptrdiff_t>(own));

@@ -113,14 +113,27 @@ double freedom_of(const SizeStep& at, const JointSystem& system, const std::vect
   return 2.0 / std::max(variance, 1e-6);
 }
 
+// What tilt adds, taken out of the information on the parameters when the noise is so large.
+TiltSpread tilt_at(TiltEquations told, double size, SwingMatrix& information) {
+  for (std::size_t t = 0; t < kTiltNumbers; ++t) {
+    for (double& x : told.across[t]) x /= size * size;
+    for (std::size_t u = 0; u < kTiltNumbers; ++u) {
+      told.information[t][u] = told.information[t][u] / (size * size) + tilt_precision()[t][u];
+    }
+  }
+  SwingParameters none{};
+  return take_out(told, information, none);
+}
+
 SwingPosterior posterior_of(const JointSystem& system, const SwingParameters& theta,
                             const SwingParameters& sd, double freedom, double scale,
                             std::size_t compass, DeviationForm form) {
   SwingPosterior out;
   out.form = form;
-  const SwingSpread all = spread_of_information(system.covariance(compass));
   // What the readings tell, without what was believed before: that does not grow with the noise.
-  SwingMatrix told = all.covariance;
+  auto tilted = system.told(compass);
+  SwingMatrix told =
+      tilted ? tilted->parameters : spread_of_information(system.covariance(compass)).covariance;
   for (std::size_t j = 0; j < kSwingParameters; ++j) told[j][j] -= 1.0 / (sd[j] * sd[j]);
   SwingPrior spread_prior;
   spread_prior.noise_dof = freedom;
@@ -135,8 +148,10 @@ SwingPosterior posterior_of(const JointSystem& system, const SwingParameters& th
       for (std::size_t j = 0; j < kSwingParameters; ++j) information[i][j] /= size * size;
       information[i][i] += 1.0 / (sd[i] * sd[i]);
     }
+    if (tilted) node.tilt = tilt_at(tilted->tilt, size, information);
     node.spread = spread_of_information(information);
     for (std::size_t j = 0; j < kSwingParameters; ++j) node.theta[j] = theta[j] + step[j];
+    if (node.tilt) node.tilt->mean = system.tilt(compass);
     if (node.spread.positive) out.nodes.push_back(node);
   }
   return out;

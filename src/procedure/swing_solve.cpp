@@ -106,6 +106,7 @@ void fill_compass(SwingCompass& out, const CompassFit& fit,
       if (out.rows[i] == wrong.row) out.observed[i].used = false;
     }
   }
+  out.by_means = swing_by_means(out.observed);
   out.reading_sigma_deg = fit.prior.reading_sigma_deg;
   out.reading_sigma_is_own = fit.own_sigma_deg.has_value();
   fill_words(out, fit, readings, options);

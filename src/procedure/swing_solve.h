@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "procedure/swing_curve.h"
+#include "procedure/swing_means.h"
 #include "vocab/result.h"
 #include "vocab/verdict.h"
 
@@ -25,8 +26,8 @@ struct SwingReading {
   SwingTurn turn = SwingTurn::unknown;
   int repeat = 0;
   std::string loads;       ///< "on", "off", or empty
-  double roll_deg = 0.0;   ///< NaN: not known
-  double pitch_deg = 0.0;  ///< NaN: not known
+  double roll_deg = 0.0;   ///< right wing down; NaN: not known, taken as level
+  double pitch_deg = 0.0;  ///< nose up; NaN: not known
   std::size_t row = 0;     ///< of the file, counted from 0
   /// 1 sigma of this reading, where what read it tells (the mean of a link); NaN: it does not. Such
   /// a reading is not rounded.
@@ -72,6 +73,16 @@ struct SwingObserved {
   bool used = true;  ///< false: left out as wrong
 };
 
+/// How a tilted aircraft stood, and what that did to a compass: its curve is that of the level
+/// aircraft.
+struct SwingStance {
+  double pitch_deg = 0.0, roll_deg = 0.0;  ///< mean of the stops; nose up, right wing down
+  double most_deg = 0.0;                   ///< the largest of either
+  /// What each degree adds: B by pitch, B by roll, C by pitch, C by roll.
+  std::array<double, 4> per_deg{}, sigma_per_deg{};
+  double b_sigma_deg = 0.0, c_sigma_deg = 0.0;  ///< of what the mean tilt adds to B and C
+};
+
 /// One compass under one state of the loads.
 struct SwingCompass {
   std::string name;
@@ -89,6 +100,7 @@ struct SwingCompass {
   std::pair<double, double> worst_95_deg{0.0, 0.0};
   std::vector<SwingPoint> points;         ///< every 10 degrees
   std::vector<double> residuals_deg;      ///< deviation observed minus fitted, each reading
+  std::optional<SwingMeans> by_means;     ///< as a worksheet has it, to compare
   std::vector<DoubtfulReading> gross;     ///< named: left out
   std::vector<DoubtfulReading> suspects;  ///< one of these is probably wrong; none is left out
   std::optional<double> hysteresis_deg;   ///< deviation turning clockwise minus the other way
@@ -97,6 +109,7 @@ struct SwingCompass {
   double reading_sigma_deg = 0.0;     ///< that it was begun with, beside the mark
   bool reading_sigma_is_own = false;  ///< told by its readings, and not assumed or given for all
   std::optional<double> lack_of_fit_p;
+  std::optional<SwingStance> stance;  ///< nothing when the aircraft stood level, or it was not said
   std::vector<std::string> remarks;
   std::vector<std::string> story;  ///< what of it the adjusters take off, and what not
   Verdict verdict;

@@ -12,7 +12,6 @@ namespace {
 
 constexpr const char* kLetters = "ABCDE";
 constexpr double kSurprising = 0.01;  // p below which five coefficients are called too few
-constexpr double kLevel_deg = 2.0;
 // Two readings of one mark further apart than this many times their scatter contradict each other.
 constexpr double kApart = 5.0;
 
@@ -162,19 +161,6 @@ void doubt_model(SwingCompass& compass) {
       "out, and swing again";
 }
 
-void remark_tilt(SwingCompass& compass, const std::vector<SwingReading>& readings) {
-  double most = 0.0;
-  for (const SwingReading& r : readings) {
-    if (std::isfinite(r.roll_deg)) most = std::max(most, std::fabs(r.roll_deg));
-    if (std::isfinite(r.pitch_deg)) most = std::max(most, std::fabs(r.pitch_deg));
-  }
-  if (most <= kLevel_deg) return;
-  compass.remarks.push_back(fmt::format(
-      "The aircraft stood tilted by up to {:.0f} deg: the curve holds for that attitude. In level "
-      "flight the iron below and above the compass acts otherwise; check in the air.",
-      most));
-}
-
 }  // namespace
 
 bool swing_departs(const SwingCompass& compass) {
@@ -238,7 +224,7 @@ void fill_words(SwingCompass& compass, const CompassFit& fit,
   doubt_model(compass);
   remark_contradictions(compass, fit, readings);
   remark_model(compass, fit);
-  remark_tilt(compass, readings);
+  fill_tilt_words(compass, readings);
 }
 
 }  // namespace qn

@@ -23,6 +23,7 @@
 #include "accuracy/swing_coarse_score.h"
 #include "accuracy/swing_doubt_score.h"
 #include "accuracy/swing_score.h"
+#include "accuracy/swing_tilt_score.h"
 
 namespace {
 
@@ -51,7 +52,8 @@ std::vector<std::string> known_names() {
   for (auto& name : qn::accuracy::disturbance_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::air_table_names()) names.push_back(std::move(name));
   for (auto& name : qn::accuracy::swing_table_names()) names.push_back(std::move(name));
-  for (const char* name : {"swing-adjust", "swing-doubt", "swing-coarse"}) names.emplace_back(name);
+  for (const char* name : {"swing-adjust", "swing-doubt", "swing-coarse", "swing-tilt"})
+    names.emplace_back(name);
   return names;
 }
 
@@ -97,16 +99,18 @@ bool print_swing_table(const std::string& name, const Request& request,
                        const qn::ParallelFor& pool) {
   namespace acc = qn::accuracy;
   const bool adjust = name == "swing-adjust", doubt = name == "swing-doubt",
-             coarse = name == "swing-coarse";
+             coarse = name == "swing-coarse", tilt = name == "swing-tilt";
   const std::size_t cases = request.cases > 0 ? request.cases : kSwings;
   const std::uint64_t seed = request.first_seed;
   const auto table = adjust   ? acc::run_adjust_table(cases, seed, pool)
                      : doubt  ? acc::run_doubt_table(cases, seed, pool)
                      : coarse ? acc::run_coarse_table(cases, seed, pool)
+                     : tilt   ? acc::run_tilt_table(cases, seed, pool)
                               : acc::run_swing_table(name, cases, seed, pool);
   const std::string how = adjust   ? acc::how_adjust_drawn()
                           : doubt  ? acc::how_doubt_drawn()
                           : coarse ? acc::how_coarse_drawn()
+                          : tilt   ? acc::how_tilt_drawn()
                                    : acc::how_swing_drawn(name);
   std::fputs(table.to_markdown(name, how, cases).c_str(), stdout);
   return table.holds();

@@ -66,6 +66,37 @@ TEST_CASE("a card has every item of its placard", "[cli][published]") {
   }
 }
 
+TEST_CASE("a worksheet's swing is printed with the worksheet's own figures", "[cli][published]") {
+  // "Compass Compensation Worksheet Examples" (training hand-out), question 1, check swing: A 3;
+  // residuals (deviation less A) -2 -1 2 1 -2 -1 2 1; card 0/1, 45/43, 90/89, 135/137, 180/181,
+  // 225/223, 270/269, 315/317.
+  const TemporaryFolder folder;
+  const std::string file = folder.write(
+      "q1.csv",
+      "station_deg,indicated_deg\n317,316\n0,358\n47,42\n93,89\n135,134\n179,177\n225,220\n"
+      "273,269\n");
+  const auto text = run_program("swing solve " + file);
+  REQUIRE(text.exit_code == 0);
+  for (const char* words :
+       {"A +3.00 B +0.00 C +0.00 D +2.00", "residual", "317.0     316.0       +1.0      -2.0",
+        "047.0     042.0       +5.0      +2.0"}) {
+    INFO(words);
+    CHECK(says(text.out, words));
+  }
+  const json doc = json::parse(run_program("swing solve " + file + " --json").out);
+  const json means = doc.at("by_means");
+  CHECK(means.at("headings") == 8);
+  CHECK(means.at("coefficients_deg").at("A").get<double>() == Approx(3.0));
+  const double less_a[8] = {-2, -1, 2, 1, -2, -1, 2, 1};
+  for (std::size_t k = 0; k < 8; ++k) CHECK(means.at("less_A_deg")[k] == less_a[k]);
+  const auto card = run_program("card " + file + " --steps 45 --a-removed --worksheet-rule");
+  for (const char* line : {"000    001", "045    043", "090    089", "135    137", "180    181",
+                           "225    223", "270    269", "315    317"}) {
+    INFO(line);
+    CHECK(says(card.out, line));
+  }
+}
+
 TEST_CASE("a swing that cannot be read names option or line", "[cli][synthetic]") {
   const TemporaryFolder folder;
   const std::string file = folder.write("s.csv", kSwing);

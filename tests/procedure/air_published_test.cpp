@@ -37,15 +37,22 @@ TEST_CASE("three legs of GPS alone give airspeed, wind and headings", "[procedur
   REQUIRE(solved.has_value());
   const AirSolution& s = solved.value();
   REQUIRE(s.wind_known);
-  CHECK(s.tas_kt == Approx(129.99852349653085).epsilon(1e-12));
-  CHECK(s.wind_kt == Approx(20.633444022957).epsilon(1e-11));
-  CHECK(s.wind_from_deg == Approx(314.758446667).margin(1e-8));
+  CHECK(s.tas_kt == Approx(129.99852349653085).margin(5e-14 * 200.0));  // of doubles, not of text
+  CHECK(s.wind_kt == Approx(20.633444022957).margin(5e-13));
+  CHECK(s.wind_from_deg == Approx(314.758446667).margin(5e-10));
   const double heading[3] = {199.670593741, 287.792125444, 11.713025865};
   for (std::size_t i = 0; i < 3; ++i) {
-    CHECK(*s.legs[i].true_heading_deg == Approx(heading[i]).margin(1e-8));
+    CHECK(*s.legs[i].true_heading_deg == Approx(heading[i]).margin(5e-10));
     CHECK(*s.legs[i].along_kt == Approx(0.0).margin(1e-8));
     CHECK_FALSE(s.legs[i].residual_deg.has_value());
   }
+  // As printed: to the knot, and to a tenth.
+  CHECK(std::round(s.tas_kt) == 130.0);
+  CHECK(std::round(10.0 * s.wind_kt) == 206.0);
+  CHECK(std::round(10.0 * s.wind_from_deg) == 3148.0);
+  CHECK(std::round(*s.legs[0].true_heading_deg) == 200.0);
+  CHECK(std::round(10.0 * *s.legs[1].true_heading_deg) == 2878.0);
+  CHECK(std::round(10.0 * *s.legs[2].true_heading_deg) == 117.0);
   CHECK(s.verdict.state == VerdictState::unproven);
   for (const bool told : s.supported) CHECK_FALSE(told);
 }
@@ -57,6 +64,9 @@ TEST_CASE("a wind of 20 on four headings", "[procedure][published]") {
   const double aside = std::atan2(20.0, 100.0) / kRad;
   const double track[4] = {aside, 90.0, 180.0 - aside, 270.0};
   CHECK(aside == Approx(11.310).margin(5e-4));
+  CHECK(track[2] == Approx(168.690).margin(5e-4));
+  CHECK(speed[0] == Approx(101.98).margin(5e-3));
+  CHECK((speed[0] + speed[1] + speed[2] + speed[3]) / 4.0 == Approx(101.0).margin(0.02));
   std::vector<AirLeg> legs;
   for (std::size_t k = 0; k < 4; ++k) {
     CHECK(std::round(speed[k]) == std::array<double, 4>{102, 120, 102, 80}[k]);
@@ -123,4 +133,7 @@ TEST_CASE("the wind triangle", "[procedure][published]") {
   CHECK(s.wind_kt == Approx(10.0).epsilon(1e-8));
   CHECK(s.wind_from_deg == Approx(270.0).margin(1e-7));
   CHECK(*s.legs[0].true_heading_deg == Approx(353.6206).margin(5e-5));
+  // As printed.
+  CHECK(std::round(10.0 * legs[0].groundspeed_kt) == 894.0);
+  CHECK(std::round(*s.legs[0].true_heading_deg) == 354.0);
 }

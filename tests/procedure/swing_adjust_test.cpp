@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "procedure/swing_adjust.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <vector>
 
+#include "support/check_file.h"
 #include "swing_adjust_maker.h"
 
 using namespace qn;
@@ -24,11 +26,11 @@ std::vector<SwingReading> worksheet_correction() {
 // NGA Handbook of Magnetic Compass Adjustment (2004), chapter V, article 501: deviations on the
 // eight compass headings, east positive.
 std::vector<SwingReading> handbook_example() {
-  const double deviation[8] = {10.5, 20.0, 11.5, -1.2, -5.5, -8.0, -12.5, -6.8};
   std::vector<SwingReading> out;
-  for (std::size_t k = 0; k < 8; ++k) {
-    const double z = 45.0 * static_cast<double>(k);
-    out.push_back(plain_reading(std::fmod(z + deviation[k] + 360.0, 360.0), z, k));
+  for (const auto& row : read_check_file("swing-handbook.check").cases) {
+    const double z = row.input.at("head_deg");
+    out.push_back(
+        plain_reading(std::fmod(z + row.input.at("deviation_deg") + 360.0, 360.0), z, out.size()));
   }
   return out;
 }
@@ -77,11 +79,28 @@ TEST_CASE("the training worksheet: what to set on S and W", "[procedure][publish
   CHECK(on_south.read_next_deg == 270.0);
 }
 
-TEST_CASE("the halving rule, screw by screw, leaves A + E and A - E", "[procedure][closed-form]") {
-  // Where a compass has A 2, B 5, C -4, D 1, E 1.5, halving ends with A + E on N and S, A - E on E
-  // and W (published-values, computed). Deviation is set on the mark, the curve taken there.
-  const SwingCoefficients truth{2.0, 5.0, -4.0, 1.0, 1.5};
-  ScrewedCompass compass{truth};
+TEST_CASE("the halving rule, screw by screw, leaves A + E and A - E", "[procedure][published]") {
+  // Section 1.9 of the trade's rule (worked out): halving ends with A + E on N and S, with A - E on
+  // E and W, and B and C are gone. The deviation is that of the mark, as in a worksheet, whose
+  // compass reads nearly what the mark is: then it is so to the last digit.
+  struct ByMark {
+    std::array<double, 5> k{};
+    double deviation(double mark_deg) const {
+      const auto w = ScrewedCompass::waves(mark_deg);
+      double sum = 0.0;
+      for (std::size_t j = 0; j < 5; ++j) sum += w[j] * k[j];
+      return sum;
+    }
+    double reads(double mark_deg) const {
+      return std::fmod(mark_deg - deviation(mark_deg) + 360.0, 360.0);
+    }
+    void turn(char adjuster, double mark_deg, double until_deg) {
+      const auto j = static_cast<std::size_t>(adjuster - 'A');
+      k[j] += (std::remainder(mark_deg - until_deg, 360.0) - deviation(mark_deg)) /
+              ScrewedCompass::waves(mark_deg)[j];
+    }
+  };
+  ByMark compass{{2.0, 5.0, -4.0, 1.0, 1.5}};
   std::vector<SwingReading> readings;
   SwingAdjustOptions options = fine_options(AdjustRule::halving);
   for (const double mark : {0.0, 90.0, 180.0, 270.0}) {
@@ -95,16 +114,42 @@ TEST_CASE("the halving rule, screw by screw, leaves A + E and A - E", "[procedur
     compass.turn(turn.adjuster, mark, turn.set_deg);
     readings.back().set_deg = turn.set_deg;
   }
-  // The curve is taken at the reading, 3.5 deg from the mark: D sin 2z is 0.12 there.
   for (const double mark : {0.0, 180.0}) {
-    CHECK(std::remainder(mark - compass.reads(mark), 360.0) == Approx(3.5).margin(0.2));
+    CHECK(compass.deviation(mark) == Approx(2.0 + 1.5).margin(1e-9));
   }
   for (const double mark : {90.0, 270.0}) {
-    CHECK(std::remainder(mark - compass.reads(mark), 360.0) == Approx(0.5).margin(0.2));
+    CHECK(compass.deviation(mark) == Approx(2.0 - 1.5).margin(1e-9));
   }
+  CHECK(std::fabs(compass.k[1]) < 1e-9);
+  CHECK(std::fabs(compass.k[2]) < 1e-9);
   const auto done = adjust_swing(readings, options);
   REQUIRE(done.has_value());
   CHECK(done.value().compasses[0].turns.empty());
+}
+
+TEST_CASE("correcting on a quarter shifts the headings between by 0.7 of it",
+          "[procedure][published]") {
+  // Bowditch, The American Practical Navigator, chapter 6 (read in a stored copy): a correction of
+  // B or C on a cardinal heading shifts the deviation on the intercardinal ones by 0.7, sin 45, of
+  // that amount in the same sense.
+  const auto best = adjust_swing(handbook_example(), fine_options(AdjustRule::least_squares));
+  REQUIRE(best.has_value());
+  const SwingAdjustment& a = best.value().compasses[0];
+  REQUIRE(a.turns.size() == 2);
+  double by[2] = {0.0, 0.0};  // what B and C change by
+  for (const AdjusterTurn& turn : a.turns) by[turn.adjuster - 'B'] = turn.change_deg;
+  const DeviationCurve now{DeviationForm::series, a.now_deg};
+  const DeviationCurve after{DeviationForm::series, a.after_deg};
+  const auto shift = [&](double z) { return after.deviation_deg(z) - now.deviation_deg(z); };
+  const double root = std::sqrt(0.5);
+  CHECK(shift(90.0) == Approx(by[0]).margin(1e-6));
+  CHECK(shift(0.0) == Approx(by[1]).margin(1e-6));
+  for (int q = 0; q < 4; ++q) {
+    const double z = 45.0 + 90.0 * q;
+    const double east = q < 2 ? 1.0 : -1.0, north = q % 3 == 0 ? 1.0 : -1.0;
+    CHECK(shift(z) == Approx(root * (east * by[0] + north * by[1])).margin(1e-6));
+  }
+  CHECK(std::round(10.0 * root) / 10.0 == 0.7);
 }
 
 TEST_CASE("the handbook's example: by its own means and by least squares",
@@ -117,21 +162,32 @@ TEST_CASE("the handbook's example: by its own means and by least squares",
   }
   CHECK(halved.value().compasses[0].turns.size() == 2);
 
-  // Least squares on the eight deviations (computed outside this program): A 1, B 11.93970,
-  // C 7.95980, D 5, E 1.5. The reading enters as it stands: no bending, but for 1e-3 of prior.
+  // Least squares on the eight deviations (computed outside this program), to every digit. The
+  // reading enters as it stands here: nothing bends. Eight headings tell all five, so that nothing
+  // is believed of them beforehand.
   const auto best = adjust_swing(handbook_example(), fine_options(AdjustRule::least_squares));
   REQUIRE(best.has_value());
   const SwingAdjustment& a = best.value().compasses[0];
   const double truth[5] = {1.0, 11.93970, 7.95980, 5.0, 1.5};
-  for (std::size_t j = 0; j < 5; ++j) CHECK(a.now_deg[j] == Approx(truth[j]).margin(1e-4));
+  for (std::size_t j = 0; j < 5; ++j) CHECK(a.now_deg[j] == Approx(truth[j]).margin(5e-6));
+  const DeviationCurve now{DeviationForm::series, a.now_deg};
+  const auto file = read_check_file("swing-handbook.check");
+  double squares = 0.0, largest = 0.0;
+  for (const auto& row : file.cases) {
+    const double fitted = now.deviation_deg(row.input.at("head_deg"));
+    const double left = row.input.at("deviation_deg") - fitted;
+    CHECK(std::fabs(fitted - row.result.at("fitted_deg")) <= file.tolerance.at("fitted_deg"));
+    CHECK(std::fabs(left - row.result.at("left_deg")) <= file.tolerance.at("left_deg"));
+    squares += left * left;
+    largest = std::max(largest, std::fabs(left));
+  }
+  CHECK(std::sqrt(squares / 3.0) == Approx(0.08369).margin(5e-6));
+  CHECK(largest == Approx(0.0711).margin(5e-5));
   CHECK(std::fabs(a.after_deg[1]) < 0.01);
   CHECK(std::fabs(a.after_deg[2]) < 0.01);
   // What no screw takes off: |A| + hypot(D, E).
   CHECK(a.no_screw_deg == Approx(1.0 + std::hypot(5.0, 1.5)).margin(1e-4));
   CHECK(a.worst_after_deg == Approx(a.no_screw_deg).margin(0.05));  // on a grid of 5 deg
-  // Bowditch: a correction of B or C shifts the intercardinals by 0.7 (sin 45) of it.
-  CHECK(20.071 - a.left[1].deviation_deg ==
-        Approx(std::sqrt(0.5) * (truth[1] + truth[2])).margin(0.02));
 }
 
 TEST_CASE("on a half-way heading both screws are turned in one visit", "[procedure][closed-form]") {
@@ -207,6 +263,28 @@ TEST_CASE("A, D and E: the answer says that no screw takes them off", "[procedur
   REQUIRE(turned.has_value());
   CHECK(turned.value().compasses[0].turns.back().adjuster == 'A');
   CHECK(turned.value().compasses[0].verdict.state == VerdictState::within);
+}
+
+TEST_CASE("screws set with the tail on the ground leave the level aircraft open",
+          "[procedure][synthetic]") {
+  ScrewedCompass compass{{0.5, 6.0, -5.0, 1.0, 0.0}};
+  std::vector<SwingReading> readings;
+  for (int mark = 0; mark < 360; mark += 30) {
+    SwingReading r = plain_reading(mark, compass.reads(mark), readings.size());
+    r.compass = "standby";
+    readings.push_back(r);
+  }
+  const auto level = adjust_swing(readings, fine_options(AdjustRule::least_squares));
+  REQUIRE(level.has_value());
+  CHECK(level.value().compasses[0].verdict.state == VerdictState::within);
+  for (SwingReading& r : readings) r.pitch_deg = 20.0;
+  const auto tail_low = adjust_swing(readings, fine_options(AdjustRule::least_squares));
+  REQUIRE(tail_low.has_value());
+  const SwingAdjustment& a = tail_low.value().compasses[0];
+  CHECK(a.verdict.state == VerdictState::unproven);
+  REQUIRE(a.turns.size() == level.value().compasses[0].turns.size());
+  CHECK(a.turns[0].set_deg == level.value().compasses[0].turns[0].set_deg);
+  CHECK(a.remarks.back().find("20.0 deg nose up") != std::string::npos);
 }
 
 TEST_CASE("a screw turned where it does nothing is a slip", "[procedure][synthetic]") {

@@ -157,6 +157,38 @@ TEST_CASE("deviations beyond 20 deg use the exact equation", "[procedure][synthe
   CHECK(says(c.remarks, "exact equation"));
 }
 
+TEST_CASE("a standby compass is judged by 10 degrees, on any heading", "[procedure][published]") {
+  // 14 CFR 23.1327(a)(2) (amendment 23-20, 1977) and 25.1327(b) (both read): deviation of the
+  // compensated installation in level flight not above 10 deg on any heading. The worst heading
+  // counts, wherever it is: here it comes from B, C, D and E, and from A.
+  SwingOptions fine;
+  fine.rounding_deg = 0.0;
+  fine.reading_sigma_deg = fine.station_sigma_deg = 0.02;
+  fine.north_sigma_deg = fine.hysteresis_sigma_deg = 0.02;
+  for (std::size_t j = 0; j < 5; ++j) {
+    for (const double size : {9.7, 10.3}) {
+      MadeSwing made;
+      made.truth[j] = size;
+      std::vector<SwingReading> readings;
+      for (std::size_t k = 0; k < 16; ++k) {
+        SwingReading r;
+        r.station_deg = 22.5 * static_cast<double>(k);
+        r.indicated_deg = rounded(read_on(made, r.station_deg), 0.0);
+        r.compass = "standby";
+        r.row = k;
+        r.roll_deg = r.pitch_deg = std::nan("");
+        readings.push_back(r);
+      }
+      const SwingCompass c = solved(readings, fine);
+      INFO("ABCDE"[j] << " " << size << ": " << c.worst_95_deg.first << " to "
+                      << c.worst_95_deg.second);
+      CHECK(c.verdict.limit->value.in_deg() == 10.0);
+      CHECK(c.worst_deviation_deg == Approx(size).margin(0.1));
+      CHECK(c.verdict.state == (size < 10.0 ? VerdictState::within : VerdictState::over));
+    }
+  }
+}
+
 TEST_CASE("a limit belongs to a compass and has a basis", "[procedure][published]") {
   // 14 CFR 23.1327 (amendment 23-20): 10 degrees on any heading in level flight.
   MadeSwing made = make_swing({.size = 0.3}, 5);

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <string>
@@ -85,26 +86,55 @@ TEST_CASE("the swing's sheet says what it found, on A4 and Letter", "[report][sy
 }
 
 TEST_CASE("the card has every item of its placard, by name", "[report][published]") {
-  // 14 CFR 23.1547 (before 2017), 25.1547, 27.1547: on or near the indicator; level flight, engines
-  // operating; radio receivers on or off; magnetic headings in steps of not more than 30 deg (45 in
-  // parts 25 and 27); which loads make it exceed 10 deg. Items (b) to (e) of 23.1547 from memory.
+  // What the placard on or near a magnetic direction indicator has to say. Read: 14 CFR 25.1547
+  // (2021 edition), 27.1547 (amendment 27-13, as 25.1547 and (e)), 23.1547(a) (before 2017). From
+  // memory: 23.1547 (b) to (e); they agree with the twins read, but for steps of 30 and not 45 deg.
+  struct Item {
+    const char* rule;
+    const char* item;
+    std::vector<const char*> on_card;
+  };
+  const std::vector<Item> items = {
+      {"23.1547(a), 25.1547, 27.1547", "of which indicator: on or near it", {"STANDBY", "Brindle"}},
+      {"23.1547(b), 25.1547, 27.1547",
+       "calibration in level flight, engines operating",
+       {"Level flight", "Engine running"}},
+      {"23.1547(c), 25.1547, 27.1547", "radio receivers on or off", {"Radio on"}},
+      {"23.1547(d), 25.1547, 27.1547",
+       "readings in terms of magnetic heading, in steps of not more than 30 (45) deg",
+       {"Magnetic headings", "FOR", "STEER", "N", "030", "060", "E", "120", "150", "S", "210",
+        "240", "W", "300", "330"}},
+      {"23.1547(e), 27.1547(e)",
+       "which loads make it deviate by more than 10 deg",
+       {"loads off", "loads on", "Loads on: landing light", "With loads on the deviation reaches"}},
+      {"common practice, no source",
+       "when, where and by whom",
+       {"14 May 2026", "east apron", "by A. Helper", "signed"}}};
   const SwingSolution swing = example(true);
   const auto cards = cards_of(swing);
   const CardSheet sheet{cards, swing, "running", "on", "A. Helper"};
   const PageRecord record = card_drawn(sheet, false);
-  for (const char* words :
-       {"STANDBY", "Brindle", "FOR", "STEER", "loads off", "loads on", "Magnetic headings",
-        "Level flight", "Engine running", "Radio on", "14 May 2026", "east apron", "by A. Helper",
-        "signed", "Loads on: landing light", "With loads on the deviation reaches"}) {
-    INFO(words);
-    CHECK(containing(record, words) != nullptr);
-  }
-  for (const char* line :
-       {"N", "030", "060", "E", "120", "150", "S", "210", "240", "W", "300", "330"}) {
-    INFO(line);
-    CHECK(containing(record, line) != nullptr);
+  for (const Item& item : items) {
+    for (const char* words : item.on_card) {
+      INFO(item.rule << ": " << item.item << ": " << words);
+      CHECK(containing(record, words) != nullptr);
+    }
   }
   check_margins_and_overlaps(record);
+  // Steps: 45 deg will do for parts 25 and 27, nothing wider is made.
+  CHECK(cards_of(swing, 45)[0].rows.size() == 8);
+  for (const int step : {60, 90}) {
+    CHECK(check_card_options(swing, {step, false, CardRule::solve, std::nullopt, ""}));
+  }
+  // (e) begins above 10 deg: where it stays below, no load is named for it.
+  SwingSolution quiet = swing;
+  for (SwingCompass& c : quiet.compasses) c.worst_deviation_deg = 10.0;
+  const auto names_a_load = [](const std::string& remark) {
+    return remark.find("deviation reaches") != std::string::npos;
+  };
+  for (const CorrectionCard& card : cards_of(quiet)) {
+    CHECK(std::none_of(card.remarks.begin(), card.remarks.end(), names_a_load));
+  }
 }
 
 TEST_CASE("what was not said is a line to write on", "[report][synthetic]") {
