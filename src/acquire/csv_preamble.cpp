@@ -13,14 +13,15 @@ namespace qn {
 namespace {
 
 constexpr std::size_t kWindow = 1024 * 1024;  // comments before the header may fill this much
-constexpr std::string_view kExpected =
-    "a CSV text file: a header row such as time_s,field_x_uT,field_y_uT,field_z_uT, then one row "
-    "per sample";
 
-Error refuse(const ByteSource& source, std::size_t line, std::string what, std::string remedy) {
+Error refuse(const ByteSource& source, const CsvExample& example, std::size_t line,
+             std::string what, std::string remedy) {
   const std::string where =
       line == 0 ? source.name() : fmt::format("{}, line {}", source.name(), line);
-  return {ErrorKind::BadInput, std::move(what), where, std::string{kExpected}, std::move(remedy)};
+  return {ErrorKind::BadInput, std::move(what), where,
+          fmt::format("a CSV text file: a header row such as {}, then one row per {}",
+                      example.header, example.row),
+          std::move(remedy)};
 }
 
 bool is_comment_or_empty(std::string_view line) {
@@ -44,27 +45,29 @@ char guess_decimal_point(std::string_view data, char separator) {
   return mark != std::string_view::npos && data[mark] == ',' ? ',' : '.';
 }
 
-Result<CsvPreamble> understand_header(const ByteSource& source, CsvPreamble preamble) {
+Result<CsvPreamble> understand_header(const ByteSource& source, const CsvExample& example,
+                                      CsvPreamble preamble) {
   const std::size_t line = preamble.header_line_number;
   if (preamble.header_line.size() > kLongestLine) {
     return refuse(
-        source, line, fmt::format("the line is longer than {} bytes", kLongestLine),
-        "check that this is the recording; if so, write each sample on a line of its own");
+        source, example, line, fmt::format("the line is longer than {} bytes", kLongestLine),
+        fmt::format("check that this is the right file; if so, write each {} on a line of its own",
+                    example.row));
   }
   if (preamble.header_line.find('\r') != std::string::npos) {
-    return refuse(source, line, "the lines end with a carriage return alone",
+    return refuse(source, example, line, "the lines end with a carriage return alone",
                   "save the file with usual line ends (LF or CR LF)");
   }
   preamble.separator = guess_separator(preamble.header_line);
   std::vector<std::string_view> cells;
   std::vector<std::string> storage;
   if (!split_csv_line(preamble.header_line, preamble.separator, cells, storage)) {
-    return refuse(source, line, "a quote in the header row is not closed properly",
+    return refuse(source, example, line, "a quote in the header row is not closed properly",
                   "close the quote on the same line; write a quote inside a cell twice (\"\")");
   }
   if (cells.size() > kMostColumns) {
     return refuse(
-        source, line,
+        source, example, line,
         fmt::format("the header has {} columns, more than {}", cells.size(), kMostColumns),
         "keep only the time and the columns of one sensor");
   }
@@ -72,9 +75,10 @@ Result<CsvPreamble> understand_header(const ByteSource& source, CsvPreamble prea
     return is_missing(cell) || parse_number_with_comma(cell).has_value();
   });
   if (only_numbers) {
-    return refuse(source, line, "the first row holds numbers only, so the columns have no names",
-                  "put a line with the names in front, for example "
-                  "time_s,field_x_uT,field_y_uT,field_z_uT (field_x_raw and so on for counts)");
+    return refuse(source, example, line,
+                  "the first row holds numbers only, so the columns have no names",
+                  fmt::format("put a line with the names in front, for example {}{}",
+                              example.header, example.more));
   }
   preamble.header.assign(cells.begin(), cells.end());
   return preamble;
@@ -100,15 +104,15 @@ char guess_separator(std::string_view header_line) {
   return *most == 0 ? ',' : kSeparators[static_cast<std::size_t>(most - counts.begin())];
 }
 
-Result<CsvPreamble> read_preamble(const ByteSource& source) {
+Result<CsvPreamble> read_preamble(const ByteSource& source, const CsvExample& example) {
   if (source.size() == 0) {
-    return refuse(source, 0, "the file is empty",
-                  "record again, or check that the copy was completed");
+    return refuse(source, example, 0, "the file is empty",
+                  fmt::format("{}, or check that the copy was completed", example.made_again));
   }
   std::string window(std::min(source.size(), kWindow), '\0');
   if (auto read = source.read_at(0, window.data(), window.size()); !read) return read.error();
   if (const char* why = why_not_text(window)) {
-    return refuse(source, 0, why, "export the recording as CSV text (UTF-8)");
+    return refuse(source, example, 0, why, "export it as CSV text (UTF-8)");
   }
   std::size_t at = window.compare(0, 3, "\xef\xbb\xbf") == 0 ? 3 : 0;
   CsvPreamble preamble;
@@ -124,7 +128,7 @@ Result<CsvPreamble> read_preamble(const ByteSource& source) {
     preamble.header_line = line;
     preamble.header_line_number = number;
     preamble.data_offset = at;
-    auto understood = understand_header(source, std::move(preamble));
+    auto understood = understand_header(source, example, std::move(preamble));
     if (!understood) return understood;
     CsvPreamble result = std::move(understood).value();
     result.decimal_point =
@@ -132,11 +136,11 @@ Result<CsvPreamble> read_preamble(const ByteSource& source) {
     return result;
   }
   if (at < window.size()) {
-    return refuse(source, 0, fmt::format("no header row in the first {} bytes", kWindow),
+    return refuse(source, example, 0, fmt::format("no header row in the first {} bytes", kWindow),
                   "check that this is a CSV file; shorten its comments");
   }
-  return refuse(source, 0, "the file holds only comments or empty lines",
-                "record again, or check that the copy was completed");
+  return refuse(source, example, 0, "the file holds only comments or empty lines",
+                fmt::format("{}, or check that the copy was completed", example.made_again));
 }
 
 }  // namespace qn

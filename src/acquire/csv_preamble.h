@@ -25,11 +25,19 @@ struct CsvPreamble {
   std::size_t data_offset = 0;         ///< of the first byte after the header line
 };
 
+/// What a file of this kind begins with, for messages.
+struct CsvExample {
+  std::string_view header = "time_s,field_x_uT,field_y_uT,field_z_uT";
+  std::string_view row = "sample";  ///< what one row is of
+  std::string_view more = " (field_x_raw and so on for counts)";
+  std::string_view made_again = "record again";
+};
+
 /// Finds the header row, after a byte order mark, empty lines, `#` comments and a `sep=` line.
 ///
 /// errors  BadInput: empty, header missing (only numbers), not text, UTF-16, lines too long, old
 ///         line ends (CR alone), an open quote
-Result<CsvPreamble> read_preamble(const ByteSource& source);
+Result<CsvPreamble> read_preamble(const ByteSource& source, const CsvExample& example = {});
 
 /// The most frequent of ; tab and comma outside quotes and brackets.
 char guess_separator(std::string_view header_line);

@@ -77,13 +77,13 @@ Result<std::optional<double>> CsvTable::number(std::size_t row, std::size_t colu
   return value;
 }
 
-Result<CsvTable> parse_csv_table(const ByteSource& source) {
+Result<CsvTable> parse_csv_table(const ByteSource& source, const CsvExample& example) {
   if (source.size() > kLargestTable) {
     return row_error(source.name(), fmt::format("the file has {} bytes", source.size()),
                      fmt::format("a table of at most {} bytes", kLargestTable),
                      "check that this is the right file");
   }
-  auto preamble = read_preamble(source);
+  auto preamble = read_preamble(source, example);
   if (!preamble) return preamble.error();
   const CsvPreamble& start = preamble.value();
   CsvTable table;
@@ -133,10 +133,11 @@ Result<CsvTable> parse_csv_table(const ByteSource& source) {
   return table;
 }
 
-Result<CsvTable> read_csv_table(const std::string& path, const std::string& shown_name) {
+Result<CsvTable> read_csv_table(const std::string& path, const std::string& shown_name,
+                                const CsvExample& example) {
   const auto source = open_file(path, shown_name);
   if (!source) return source.error();
-  return parse_csv_table(*source.value());
+  return parse_csv_table(*source.value(), example);
 }
 
 }  // namespace qn

@@ -8,9 +8,13 @@
 #include <vector>
 
 #include "acquire/byte_source.h"
+#include "acquire/csv_preamble.h"
 #include "vocab/result.h"
 
 namespace qn {
+
+/// Of a table of which nothing is known but that it is one.
+inline constexpr CsvExample kAnyTable{"the names of its columns", "entry", "", "write it again"};
 
 struct CsvRow {
   std::size_t line = 0;            ///< where the row begins in the file, counted from 1
@@ -39,16 +43,18 @@ class CsvTable {
   std::string place(std::size_t row, std::size_t column) const;
 
  private:
-  friend Result<CsvTable> parse_csv_table(const ByteSource& source);
+  friend Result<CsvTable> parse_csv_table(const ByteSource& source, const CsvExample& example);
   std::string name_;
   char separator_ = ',';
   std::vector<std::string> header_;
   std::vector<CsvRow> rows_;
 };
 
+/// example  what such a table begins with, for messages
 /// errors  BadInput: as read_preamble; rows with more cells than the header, a quote left open,
 ///         control characters, a file beyond 16 MiB. Short rows are filled with empty cells.
-Result<CsvTable> parse_csv_table(const ByteSource& source);
-Result<CsvTable> read_csv_table(const std::string& path, const std::string& shown_name = "");
+Result<CsvTable> parse_csv_table(const ByteSource& source, const CsvExample& example = kAnyTable);
+Result<CsvTable> read_csv_table(const std::string& path, const std::string& shown_name = "",
+                                const CsvExample& example = kAnyTable);
 
 }  // namespace qn

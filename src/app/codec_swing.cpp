@@ -108,6 +108,19 @@ Json compass_json(const SwingCompass& compass) {
   return out;
 }
 
+Json loads_json(const SwingSolution& swing) {
+  Json out = Json::array();
+  for (const LoadsEffect& effect : swing.loads) out.push_back(swing_loads_effect(effect));
+  return out;
+}
+
+Json box_json(const std::vector<BoxNote>& boxes, const std::string& compass) {
+  for (const BoxNote& note : boxes) {
+    if (note.corrected.compass == compass) return swing_box(note);
+  }
+  return nullptr;
+}
+
 }  // namespace
 
 std::string to_json(const SwingDocument& document) {
@@ -118,10 +131,13 @@ std::string to_json(const SwingDocument& document) {
            {"aircraft", document.source.aircraft},
            {"place", document.source.place},
            {"day", document.source.day}};
+  const std::vector<BoxNote> boxes = box_notes(document);
+  out["loads_effects"] = loads_json(document.swing);
   out["compasses"] = Json::array();
   for (std::size_t i = 0; i < document.swing.compasses.size(); ++i) {
     out["compasses"].push_back(compass_json(document.swing.compasses[i]));
     Json& last = out["compasses"].back();
+    last["box_corrected"] = box_json(boxes, document.swing.compasses[i].name);
     last["iron"] = nullptr;
     last["forecast"] = nullptr;
     if (!document.field) continue;
@@ -158,6 +174,8 @@ std::string to_json(const CardDocument& document) {
            {"step_deg", document.step_deg},
            {"a_removed", document.a_removed},
            {"rule", document.worksheet_rule ? "worksheet" : "solve"}};
+  const std::vector<BoxNote> boxes = box_notes(document.swing);
+  out["loads_effects"] = loads_json(document.swing.swing);
   out["cards"] = Json::array();
   for (const CorrectionCard& card : document.cards) {
     Json rows = Json::array();
@@ -172,6 +190,8 @@ std::string to_json(const CardDocument& document) {
     }
     out["cards"].push_back({{"compass", card.compass},
                             {"columns", card.columns},
+                            {"verdicts", card.verdicts},
+                            {"box_corrected", box_json(boxes, card.compass)},
                             {"rows", std::move(rows)},
                             {"doubtful", card.doubtful},
                             {"departs", card.departs},

@@ -44,6 +44,7 @@ Json adjustment_json(const SwingAdjustment& a) {
            {"now_deg", letters_json(a.now_deg)},
            {"now_sigma_deg", letters_json(a.now_sigma_deg)},
            {"told", told_json(a.told)},
+           {"one_heading", a.one_heading},
            {"worst_now_deg", a.worst_now_deg},
            {"worst_now_95_deg", pair_json(a.worst_now_95_deg)},
            {"after_deg", letters_json(a.after_deg)},

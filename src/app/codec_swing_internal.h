@@ -19,6 +19,8 @@ using SwingJson = nlohmann::ordered_json;
 SwingJson swing_text_or_null(const std::string& text);
 SwingJson swing_doubts(const std::vector<DoubtfulReading>& readings);
 SwingJson swing_source(const SwingSource& source);
+SwingJson swing_box(const BoxNote& note);
+SwingJson swing_loads_effect(const LoadsEffect& effect);
 SwingJson swing_before(const SwingBefore& before);
 SwingJson swing_iron(const SwingIron& iron, const LocalField& here);
 SwingJson swing_forecast(const IronForecast& forecast, const SwingField& field);

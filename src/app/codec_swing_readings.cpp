@@ -12,6 +12,7 @@
 #include "acquire/byte_source.h"
 #include "app/csv_quantity.h"
 #include "app/csv_row.h"
+#include "procedure/swing_loads.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -19,6 +20,9 @@ namespace {
 
 const std::vector<CsvUnit> kAngleUnits = {
     {"deg", "deg", 1.0}, {"degrees", "deg", 1.0}, {"rad", "rad", 180.0 / std::numbers::pi}};
+
+constexpr CsvExample kSwingExample{"station_deg,indicated_deg,compass,turn,loads",
+                                   "reading of a compass", "", "write it again"};
 
 using Column = std::optional<QuantityColumn>;
 
@@ -126,10 +130,12 @@ Result<SwingTurn> turn_at(const CsvTable& table, std::size_t row, const Columns&
 }
 
 Result<std::string> loads_at(const CsvTable& table, std::size_t row, const Columns& columns) {
-  std::string word = lower_case(word_at(table, row, columns.loads));
-  if (word.empty() || word == "on" || word == "off") return word;
+  const std::string word = word_at(table, row, columns.loads);
+  if (word.empty()) return word;
+  auto state = loads_state(word);
+  if (state) return state;
   return Error{ErrorKind::BadInput, fmt::format("'{}' is no state of the loads", word),
-               table.place(row, *columns.loads), "on, off or nothing", "correct the cell"};
+               table.place(row, *columns.loads), state.error().expected, "correct the cell"};
 }
 
 Result<char> adjuster_at(const CsvTable& table, std::size_t row, const Columns& columns) {
@@ -216,6 +222,7 @@ Result<SwingFile> file_of(const CsvTable& table, const SwingFileOptions& options
   const auto columns = columns_of(table, options);
   if (!columns) return columns.error();
   SwingFile out;
+  out.stations_named = columns.value().station.has_value();
   out.from_deviations = columns.value().deviation.has_value();
   std::vector<double> empty_deg;  // marks of rows without a reading
   std::set<double> read_deg;
@@ -250,14 +257,14 @@ Result<SwingFile> file_of(const CsvTable& table, const SwingFileOptions& options
 
 Result<SwingFile> read_swing_file(const std::string& path, const std::string& shown_name,
                                   const SwingFileOptions& options) {
-  const auto table = read_csv_table(path, shown_name);
+  const auto table = read_csv_table(path, shown_name, kSwingExample);
   if (!table) return table.error();
   return file_of(table.value(), options);
 }
 
 Result<SwingFile> parse_swing_file(const std::string& bytes, const std::string& name,
                                    const SwingFileOptions& options) {
-  const auto table = parse_csv_table(*memory_source(bytes, name));
+  const auto table = parse_csv_table(*memory_source(bytes, name), kSwingExample);
   if (!table) return table.error();
   return file_of(table.value(), options);
 }

@@ -27,6 +27,7 @@ struct SwingFile {
   std::size_t without_reading = 0;  ///< rows whose reading is empty
   /// Marks of such rows on which nothing was read in any other row, as the file has them.
   std::vector<double> left_out_deg;
+  bool stations_named = false;   ///< there was a column station_deg
   bool from_deviations = false;  ///< there was a column deviation_deg and it was used
 };
 

@@ -20,6 +20,8 @@ SheetContext context_of(const SwingSource& from, Paper paper) {
 
 Result<std::string> swing_sheet(const SwingDocument& document, SheetFormat format, Paper paper) {
   SwingSheet sheet{document.swing, document.source.how_read};
+  for (const LoadsEffect& effect : document.swing.loads) sheet.loads.push_back(effect.sentence);
+  for (const BoxNote& note : box_notes(document)) sheet.boxes.push_back(note.sentence);
   if (document.before) {
     const SwingComparison& c = document.before->comparison;
     for (const SwingChange& change : c.compasses) sheet.before.push_back(change.sentence);

@@ -18,9 +18,12 @@ std::optional<Error> check_word(const char* option, const std::optional<std::str
 }
 
 CardOptions card_options_of(const CardRequest& request) {
-  return {request.step_deg, request.a_removed,
-          request.worksheet_rule ? CardRule::worksheet : CardRule::solve, std::nullopt,
-          request.loads_are.value_or("")};
+  return {request.step_deg,
+          request.a_removed,
+          request.worksheet_rule ? CardRule::worksheet : CardRule::solve,
+          std::nullopt,
+          request.loads_are.value_or(""),
+          {}};
 }
 
 std::optional<Error> check_card_request(const CardRequest& request) {
@@ -29,27 +32,78 @@ std::optional<Error> check_card_request(const CardRequest& request) {
   return check_card_options({}, card_options_of(request));
 }
 
-/// Keeps the columns that were asked for, in their order.
-std::optional<Error> choose_loads(SwingSolution& swing, const std::string& wanted) {
-  if (wanted != "off" && wanted != "on" && wanted != "off,on" && wanted != "on,off") {
-    return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used for --loads", wanted),
-                 "option --loads", "off, on or off,on",
-                 "leave the option out for every state that was read"};
+Error no_loads(const char* option, const std::string& wanted, const std::string& why) {
+  return {ErrorKind::OutOfRange, fmt::format("'{}' cannot be used for {}: {}", wanted, option, why),
+          fmt::format("option {}", option),
+          "one or two states of the column loads of the stations file: off,on or off,pitot",
+          "leave the option out: off and the state that deviates most"};
+}
+
+Result<std::string> read_state(const SwingSolution& swing, const char* option,
+                               const std::string& word) {
+  const auto state = loads_state(word);
+  if (!state) return no_loads(option, word, "it is no state of the loads");
+  const bool read =
+      std::any_of(swing.compasses.begin(), swing.compasses.end(), [&](const SwingCompass& c) {
+        return c.loads == state.value() || (state.value() == "off" && c.loads.empty());
+      });
+  if (!read) return no_loads(option, word, "nothing was read in that state");
+  return state;
+}
+
+/// States of the columns: off first, whatever the order they were asked for in, unless another is
+/// to be the large one.
+Result<std::vector<std::string>> wanted_columns(const SwingSolution& swing,
+                                                const CardRequest& request) {
+  std::vector<std::string> out;
+  const std::string words = request.loads.value_or("");
+  for (std::size_t at = 0; request.loads && at <= words.size();) {
+    const std::size_t end = std::min(words.find(',', at), words.size());
+    auto state = read_state(swing, "--loads", words.substr(at, end - at));
+    if (!state) return state.error();
+    if (std::find(out.begin(), out.end(), state.value()) == out.end()) {
+      out.push_back(std::move(state).value());
+    }
+    at = end + 1;
   }
-  std::vector<SwingCompass> kept;
-  for (const std::string word : {"off", "on"}) {
-    const std::string state = wanted.rfind("on", 0) == 0 ? (word == "off" ? "on" : "off") : word;
-    if (wanted.find(',') == std::string::npos && state != wanted) continue;
-    for (SwingCompass& c : swing.compasses) {
-      if (c.loads == state) kept.push_back(c);
+  if (out.size() > kMostCardColumns) {
+    return no_loads("--loads", words, "a card has room for two columns");
+  }
+  std::string large = "off";
+  if (request.large) {
+    auto state = read_state(swing, "--large-column", *request.large);
+    if (!state) return state.error();
+    large = std::move(state).value();
+    if (out.empty()) out = {large, "off"};
+    if (std::find(out.begin(), out.end(), large) == out.end()) {
+      return no_loads("--large-column", *request.large, "it is none of those of --loads");
     }
   }
-  if (kept.empty()) {
-    return Error{ErrorKind::OutOfRange, fmt::format("nothing was read with loads {}", wanted),
-                 "option --loads", "a state in the column loads of the stations file",
-                 "leave the option out for every state that was read"};
+  std::stable_partition(out.begin(), out.end(),
+                        [&](const std::string& state) { return state == large; });
+  return out;
+}
+
+/// errors  BadInput: the swing is older than the correction in the compass's own box
+std::optional<Error> add_boxes(CardDocument& document) {
+  for (const BoxNote& note : box_notes(document.swing)) {
+    const auto card =
+        std::find_if(document.cards.begin(), document.cards.end(),
+                     [&](const CorrectionCard& c) { return c.compass == note.corrected.compass; });
+    if (card == document.cards.end()) continue;
+    if (note.swing == BoxSide::before) {
+      return Error{
+          ErrorKind::OutOfRange,
+          fmt::format("the swing of {} is older than the correction of {} in its own box, "
+                      "{}: its card is not of the compass as it is",
+                      document.swing.source.day, note.corrected.compass, note.corrected.date),
+          "option --box-corrected", "a swing made after that day",
+          "swing again, or correct the day"};
+    }
+    card->remarks.insert(card->remarks.begin(),
+                         fmt::format("Corrected in its own box on {}.", note.corrected.date));
+    card->beside.push_back(note.sentence);
   }
-  swing.compasses = std::move(kept);
   return std::nullopt;
 }
 
@@ -65,12 +119,12 @@ Result<CardDocument> make_card_document(const CardRequest& request) {
 
 Result<CardDocument> make_card_document(SwingDocument swing, const CardRequest& request) {
   if (auto e = check_card_request(request)) return *e;
-  const CardOptions options = card_options_of(request);
+  CardOptions options = card_options_of(request);
   CardDocument out;
   out.swing = std::move(swing);
-  if (request.loads) {
-    if (auto e = choose_loads(out.swing.swing, *request.loads)) return *e;
-  }
+  auto columns = wanted_columns(out.swing.swing, request);
+  if (!columns) return columns.error();
+  options.columns = std::move(columns).value();
   out.cards = make_cards(out.swing.swing, options);
   if (out.cards.empty()) {
     const Verdict& why = out.swing.swing.compasses.front().verdict;
@@ -86,6 +140,7 @@ Result<CardDocument> make_card_document(SwingDocument swing, const CardRequest& 
   out.by = request.by;
   if (!request.place.empty()) out.swing.source.place = request.place;
   if (!request.day.empty()) out.swing.source.day = request.day;
+  if (auto e = add_boxes(out)) return *e;
   return out;
 }
 

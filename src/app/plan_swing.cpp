@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
 
@@ -56,6 +57,21 @@ Result<SwingPlanDocument> plan_swing_document(const SwingPlanRequest& request) {
     }
     options.both_turns = *request.turns == "both";
   }
+  if (request.loads) {
+    options.loads.clear();
+    for (std::size_t at = 0; at <= request.loads->size();) {
+      const std::size_t end = std::min(request.loads->find(',', at), request.loads->size());
+      auto state = loads_state(request.loads->substr(at, end - at));
+      if (!state) {
+        Error wrong = state.error();
+        wrong.kind = ErrorKind::OutOfRange;
+        wrong.where = "option --loads";
+        return wrong;
+      }
+      options.loads.push_back(std::move(state).value());
+      at = end + 1;
+    }
+  }
   auto plan = plan_swing(options);
   if (!plan) return plan.error();
   return SwingPlanDocument{std::move(plan).value(), std::string{program_version()},
@@ -73,6 +89,7 @@ std::string to_json(const SwingPlanDocument& document) {
            {"stations", plan.options.stations},
            {"turns", plan.options.both_turns ? "both" : "once"},
            {"first_heading_tolerance_deg", plan.options.first_heading_tolerance_deg},
+           {"loads", plan.options.loads},
            {"hold_s", plan.options.hold_s},
            {"move_s", plan.options.move_s},
            {"planned_compass_deg", kPlannedCompass_deg},

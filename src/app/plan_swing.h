@@ -14,6 +14,7 @@ namespace qn {
 struct SwingPlanRequest {
   SwingPlanOptions plan;             ///< `both_turns` is taken from `turns`
   std::optional<std::string> turns;  ///< once | both
+  std::optional<std::string> loads;  ///< states with a comma between them: off,on
   std::string aircraft, place, day;  ///< free texts for the sheet
 };
 

@@ -23,7 +23,7 @@ bool names_row(const std::vector<DoubtfulReading>& list, std::size_t row) {
 std::string doubt_words(const DoubtfulReading& d, const char* how_sure) {
   return fmt::format("{} on {} does not fit the others; {}: {}.",
                      run::reading_text(d.indicated_deg), run::station_name(d.station_deg), how_sure,
-                     d.likely);
+                     d.cause.empty() ? d.likely : d.cause);
 }
 
 /// reads  by row

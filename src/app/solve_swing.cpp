@@ -80,8 +80,16 @@ Result<SwingDocument> solve_swing_file(const SwingSolveRequest& request) {
     earlier.stations_name.clear();
     earlier.compass.reset();
     earlier.limits.clear();  // they may name a compass that came later
+    earlier.box_corrected.clear();
+    earlier.day = request.before_day;
+    if (!earlier.day.empty()) {
+      const auto day = CalendarDate::parse(earlier.day, "option --before-day");
+      if (!day) return day.error();
+    }
     auto before = solve_swing_file(earlier);
     if (!before) return before.error();
+    // The day of --on is that of the later swing.
+    before.value().source.day = earlier.day;
     SwingComparison comparison = compare_swings(before.value().swing, document.value().swing);
     document.value().before = SwingBefore{std::move(before.value().source), std::move(comparison)};
   }

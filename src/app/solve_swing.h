@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "app/fit_sensor_log.h"
@@ -38,10 +39,24 @@ struct SwingDocument {
   std::optional<SwingField> field;
 };
 
+/// On which side of a compass's own correction the swings are; by days, so unknown without them.
+enum class BoxSide { unknown, before, same_day, after };
+struct BoxNote {
+  BoxCorrection corrected;
+  BoxSide swing = BoxSide::unknown;
+  std::optional<BoxSide> earlier;  ///< the swing of --before
+  std::string sentence;
+};
+/// Beside the corrections of the source.
+std::vector<BoxNote> box_notes(const SwingDocument& document);
+/// "after", "before", "same day" or "unknown".
+std::string_view to_word(BoxSide side);
+
 /// One request for `quietnorth swing solve`: what the readings alone do not need.
 struct SwingSolveRequest {
   SwingRequest swing;
   std::optional<std::string> before_path;            ///< stations file of the earlier swing
+  std::string before_day;                            ///< of it, ISO; empty: not said
   std::optional<double> horizontal_uT, vertical_uT;  ///< of the place, instead of --at and --on
   std::optional<std::string> forecast_at;            ///< LAT,LON[,ALT_m]
 };
@@ -70,7 +85,8 @@ struct CardRequest {
   int step_deg = 30;
   bool a_removed = false;
   bool worksheet_rule = false;
-  std::optional<std::string> loads;      ///< off | on | off,on
+  std::optional<std::string> loads;      ///< states with a comma between them, two at most
+  std::optional<std::string> large;      ///< the state of the first, large column; off unless given
   std::optional<std::string> engine;     ///< running | stopped
   std::optional<std::string> radio;      ///< on | off
   std::optional<std::string> loads_are;  ///< which they are, in words

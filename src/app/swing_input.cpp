@@ -12,19 +12,15 @@
 #include "app/csv_row.h"
 #include "app/file_digest.h"
 #include "app/place.h"
+#include "app/swing_input_internal.h"
 #include "app/version.h"
 #include "procedure/run_turning.h"
 
 namespace qn {
 namespace {
 
-struct North {
-  bool stations_true = false;
-  std::optional<double> variation_deg;
-};
-
-Result<North> north_of(const SwingRequest& request) {
-  North out;
+Result<SwingNorth> north_of(const SwingRequest& request) {
+  SwingNorth out;
   const std::string word = request.stations_are.value_or("magnetic");
   if (word != "magnetic" && word != "true") {
     return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used", word),
@@ -91,7 +87,7 @@ Result<std::vector<std::pair<std::string, Limit>>> limits_of(const SwingRequest&
   return out;
 }
 
-Result<SwingOptions> options_of(const SwingRequest& request, const North& north) {
+Result<SwingOptions> options_of(const SwingRequest& request, const SwingNorth& north) {
   SwingOptions out;
   out.rounding_deg = request.rounding_deg;
   out.reading_sigma_deg = request.reading_sigma_deg;
@@ -100,6 +96,7 @@ Result<SwingOptions> options_of(const SwingRequest& request, const North& north)
   out.hysteresis_sigma_deg = request.hysteresis_sigma_deg;
   // Once it was applied, a leftover of its size would be chance.
   if (!north.stations_true) out.variation_deg = north.variation_deg;
+  out.variation_applied = north.stations_true;
   auto limits = limits_of(request);
   if (!limits) return limits.error();
   out.limits = std::move(limits).value();
@@ -123,8 +120,8 @@ std::optional<Error> keep_one_compass(SwingFile& file, const SwingRequest& reque
                "correct the name, or leave the option out for all of them"};
 }
 
-std::vector<std::string> how_read(const SwingFile& file, const North& north,
-                                  const std::optional<DeviationSign>& sign) {
+std::vector<std::string> how_read(const SwingFile& file, const SwingNorth& north,
+                                  const std::optional<DeviationSign>& sign, bool on_rose) {
   std::vector<std::string> out{
       "Deviation is magnetic minus indicated: east positive, added to a reading."};
   if (file.from_deviations) {
@@ -133,7 +130,9 @@ std::vector<std::string> how_read(const SwingFile& file, const North& north,
                       : "The file's deviations were taken as reading minus truth; their sign was "
                         "turned.");
   }
-  if (north.stations_true) {
+  if (on_rose) {
+    // The rose says it.
+  } else if (north.stations_true) {
     out.push_back(fmt::format(
         "Stations are true headings: the variation of {:+.2f} deg (east positive) was taken off.",
         *north.variation_deg));
@@ -179,7 +178,10 @@ Result<SwingInput> read_swing_input(const SwingRequest& request) {
                            ? std::filesystem::path{request.stations_path}.filename().string()
                            : request.stations_name;
   SwingFileOptions how;
-  if (north.value().stations_true) how.subtract_variation_deg = north.value().variation_deg;
+  // Of a rose the stations are names, and no headings yet.
+  if (north.value().stations_true && !request.rose_path) {
+    how.subtract_variation_deg = north.value().variation_deg;
+  }
   how.deviation_sign = sign.value();
   auto file = read_swing_file(request.stations_path, from.stations_name, how);
   if (!file) return file.error();
@@ -189,9 +191,14 @@ Result<SwingInput> read_swing_input(const SwingRequest& request) {
   from.stations_sha256 = std::move(digest).value();
   from.readings = file.value().readings.size();
   from.left_out_deg = file.value().left_out_deg;
-  from.how_read = how_read(file.value(), north.value(), sign.value());
+  from.how_read =
+      how_read(file.value(), north.value(), sign.value(), request.rose_path.has_value());
   from.stations_true = north.value().stations_true;
   from.variation_deg = north.value().variation_deg;
+  if (request.rose_path) {
+    if (auto wrong = take_rose(request, north.value(), file.value(), out)) return *wrong;
+  }
+  if (auto wrong = take_box_corrections(request, file.value().readings, from)) return *wrong;
   from.program_version = std::string{program_version()};
   from.aircraft = request.aircraft;
   if (request.at) {
@@ -199,6 +206,11 @@ Result<SwingInput> read_swing_input(const SwingRequest& request) {
       from.place = place_text(where.value().place);
       from.day = where.value().date.to_iso();
     }
+  }
+  if (!request.day.empty()) {
+    const auto day = CalendarDate::parse(request.day, "option --day");
+    if (!day) return day.error();
+    from.day = day.value().to_iso();
   }
   out.readings = std::move(file.value().readings);
   return out;

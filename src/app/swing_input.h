@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "app/codec_swing_readings.h"
+#include "procedure/swing_rose.h"
 #include "procedure/swing_solve.h"
 #include "vocab/result.h"
 
@@ -25,7 +26,24 @@ struct SwingRequest {
   std::optional<std::string> deviation_is;  ///< to-add | reading-minus-truth
   std::optional<double> variation_deg;
   std::optional<std::string> at, on;
+  std::optional<std::string> rose_path;    ///< where the marks point (docs/formats/rose.md)
+  std::vector<std::string> box_corrected;  ///< NAME=DATE each
+  std::string day;                         ///< of the swing, ISO; empty: that of `on`
   std::string aircraft;
+};
+
+/// The rose that the stations are marks of.
+struct SwingRoseSource {
+  std::string name, sha256;
+  bool directions_true = false;
+  Rose rose;  ///< all its marks, magnetic
+  RoseUse use;
+};
+
+/// Of a compass that was corrected inside its own box.
+struct BoxCorrection {
+  std::string compass;  ///< as the readings name it
+  std::string date;     ///< ISO
 };
 
 /// Where the numbers of a swing come from.
@@ -36,6 +54,8 @@ struct SwingSource {
   bool stations_true = false;
   std::optional<double> variation_deg;
   std::size_t readings = 0;
+  std::optional<SwingRoseSource> rose;
+  std::vector<BoxCorrection> box_corrected;
   std::vector<double> left_out_deg;   ///< marks on which nothing was read, as the file has them
   std::vector<std::string> how_read;  ///< sentences: signs, north, rows left out
 };

@@ -56,7 +56,12 @@ void add_card_command(CLI::App& program, int& exit_code) {
   add_swing_read_options(*card, options->read);
   CardRequest& request = options->request;
   card->add_option("--steps", request.step_deg, "degrees between lines: 15, 30 (default) or 45");
-  card->add_option("--loads", request.loads, "off, on or off,on: which columns");
+  card->add_option(
+      "--loads", request.loads,
+      "states for the columns, at most two: off,on or off,pitot (off, and the\nworst of "
+      "the others); off is the large column in any order");
+  card->add_option("--large-column", request.large, "another state for the large column");
+  add_box_option(*card, options->read);
   card->add_flag("--a-removed", request.a_removed,
                  "lubber line or sensor was turned by A: leave it out, and say so on the card");
   card->add_flag("--worksheet-rule", request.worksheet_rule,

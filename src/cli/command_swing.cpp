@@ -111,6 +111,9 @@ void add_swing_command(CLI::App& program, int& exit_code) {
   add_limits(*solve, options->read.request);
   solve->add_option("--before", options->request.before_path,
                     "stations of the swing before the adjusters were turned");
+  solve->add_option("--before-day", options->request.before_day, "day of that swing, ISO");
+  solve->add_option("--day", options->read.request.day, "day of this swing, ISO (that of --on)");
+  add_box_option(*solve, options->read);
   add_measured_field_options(*solve, options->measured);
   solve->add_option("--forecast-at", options->request.forecast_at,
                     "LAT,LON: the deviation after a move there");

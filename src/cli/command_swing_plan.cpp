@@ -47,6 +47,8 @@ void add_swing_plan(CLI::App& swing, int& exit_code) {
   plan->add_option("--stations", r.plan.stations,
                    "marks around the circle: 8, 12 (default), 16, 24");
   plan->add_option("--turns", r.turns, "both (default): clockwise and back; or once");
+  plan->add_option("--loads", r.loads,
+                   "states of the loads read on each mark (off,on); off alone is quicker");
   plan->add_option("--first-heading-tolerance-deg", r.plan.first_heading_tolerance_deg,
                    "how near to north the first stop is (5)");
   plan->add_option("--hold-s", r.plan.hold_s, "standing still before each reading (30)");

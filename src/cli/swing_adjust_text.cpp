@@ -23,7 +23,7 @@ std::string turn_table(const SwingAdjustment& a) {
 }
 
 std::string coefficient_rows(const SwingAdjustment& a) {
-  std::string out = "\n         now   sigma     after   sigma\n";
+  std::string out = "\n         now 1 sigma     after 1 sigma\n";
   for (std::size_t j = 0; j < 5; ++j) {
     out += fmt::format("  {}  {:+6.1f}  {:6.1f}   {:+7.1f}  {:6.1f}{}\n", "ABCDE"[j], a.now_deg[j],
                        a.now_sigma_deg[j], a.after_deg[j], a.after_sigma_deg[j],
@@ -46,7 +46,7 @@ std::string swing_adjust_text(const AdjustDocument& document) {
   std::string out = folded(all.sentence) + "\n";
   for (const SwingAdjustment& a : all.compasses) {
     out += "\n" + a.compass + (a.loads.empty() ? "" : ", loads " + a.loads) + "\n";
-    out += turn_table(a) + coefficient_rows(a) + "\n";
+    out += turn_table(a) + (a.one_heading ? "" : coefficient_rows(a)) + "\n";
     for (const DoubtfulReading& r : a.doubtful) out += listed(r.what);
     out += listed(std::string{to_word(a.verdict.state)} + ": " + a.verdict.because + ".");
     for (const std::string& remark : a.remarks) out += listed(remark);

@@ -38,6 +38,13 @@ std::string forecast_text(const IronForecast& forecast, const SwingField& field)
 
 }  // namespace
 
+std::string swing_loads_text(const SwingDocument& document) {
+  if (document.swing.loads.empty()) return "";
+  std::string out = "\nWhat the loads do\n";
+  for (const LoadsEffect& effect : document.swing.loads) out += listed(effect.sentence);
+  return out;
+}
+
 std::string swing_before_text(const SwingDocument& document) {
   if (!document.before) return "";
   const SwingComparison& comparison = document.before->comparison;
@@ -61,7 +68,7 @@ std::string swing_iron_text(const SwingDocument& document, std::size_t compass) 
   const SwingField& field = *document.field;
   const SwingIron& iron = field.iron[compass];
   std::string out =
-      "\n" + listed(fmt::format("Iron, in H {:.1f} uT and Z {:.1f} uT: {}",
+      "\n" + listed(fmt::format("Iron (+-: 95 %), in H {:.1f} uT and Z {:.1f} uT: {}",
                                 field.here.horizontal_uT, field.here.down_uT, field.here.source));
   if (!iron.known) {
     out += listed("Unknown: " + iron.why_not + ".");

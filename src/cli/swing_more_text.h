@@ -8,6 +8,8 @@
 
 namespace qn {
 
+/// Empty without a state of the loads but off.
+std::string swing_loads_text(const SwingDocument& document);
 /// What an adjustment did; empty without an earlier swing.
 std::string swing_before_text(const SwingDocument& document);
 

@@ -20,4 +20,7 @@ struct SwingReadOptions {
 /// The options write into `options`, which must outlive the parse.
 void add_swing_read_options(CLI::App& command, SwingReadOptions& options);
 
+/// For those commands that speak of a compass as it was left.
+void add_box_option(CLI::App& command, SwingReadOptions& options);
+
 }  // namespace qn

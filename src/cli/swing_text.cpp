@@ -16,7 +16,7 @@ std::string title_of(const SwingCompass& compass) {
 }
 
 std::string coefficient_table(const SwingCompass& compass) {
-  std::string out = "\n       deg    sigma     95 % band\n";
+  std::string out = "\n       deg  1 sigma     95 % band\n";
   for (std::size_t j = 0; j < 5; ++j) {
     const char letter = "ABCDE"[j];
     if (!compass.supported[j]) {
@@ -72,9 +72,9 @@ std::string means_line(const SwingCompass& compass) {
 }
 
 std::string fit_line(const SwingCompass& compass) {
-  std::string out = fmt::format("  Scatter of a reading {:.1f} deg", compass.noise_deg);
+  std::string out = fmt::format("  Scatter of a reading {:.1f} deg (1 sigma)", compass.noise_deg);
   if (compass.hysteresis_deg) {
-    out += fmt::format("; clockwise less counterclockwise {:+.1f} +- {:.1f} deg",
+    out += fmt::format(".\n  Clockwise less counterclockwise {:+.1f} +- {:.1f} deg (95 %)",
                        *compass.hysteresis_deg, 1.96 * compass.hysteresis_sigma_deg);
   }
   return out + ".\n";
@@ -108,6 +108,9 @@ std::string one_card(const CorrectionCard& card) {
   for (const std::string& column : card.columns) {
     out += fmt::format("   STEER {:<20}", column.empty() ? "" : "(" + column + ")");
   }
+  out += "\n      ";
+  for (std::size_t k = 0; k < card.columns.size(); ++k)
+    out += fmt::format("        {:<21}", "(95 %)");
   out += "\n";
   for (const CardRow& row : card.rows) {
     out += fmt::format("   {:03.0f}", row.for_deg);
@@ -117,8 +120,10 @@ std::string one_card(const CorrectionCard& card) {
     }
     out += "\n";
   }
-  if (!card.remarks.empty()) out += "\n";
-  for (const std::string& remark : card.remarks) out += listed(remark);
+  out += "\n";
+  for (const auto* list : {&card.verdicts, &card.remarks, &card.beside}) {
+    for (const std::string& line : *list) out += listed(line);
+  }
   return out;
 }
 
@@ -129,7 +134,10 @@ std::string swing_text(const SwingDocument& document) {
   for (std::size_t i = 0; i < document.swing.compasses.size(); ++i) {
     out += compass_text(document.swing.compasses[i]) + swing_iron_text(document, i);
   }
-  out += swing_before_text(document);
+  out += swing_loads_text(document) + swing_before_text(document);
+  const std::vector<BoxNote> boxes = box_notes(document);
+  if (!boxes.empty()) out += "\nCorrected inside its own box\n";
+  for (const BoxNote& note : boxes) out += listed(note.sentence);
   out += "\nHow it was read\n";
   for (const std::string& line : document.source.how_read) out += listed(line);
   for (const std::string& line : document.swing.remarks) out += listed(line);

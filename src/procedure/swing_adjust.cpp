@@ -146,6 +146,13 @@ SwingAdjustment adjust_compass(const std::vector<SwingReading>& all,
   } else {
     plan_least_squares(out, scene, settings, options.mount_turns);
   }
+  out.one_heading = std::all_of(readings.begin(), readings.end(), [&](const SwingReading& r) {
+    return r.station_deg == readings.front().station_deg;
+  });
+  if (out.one_heading && !out.read_next_deg) {
+    out.read_next_deg = wrap_360_deg(readings.front().station_deg + 180.0);
+    out.why_read = "one heading does not tell what is on the others";
+  }
   fill_left(out, scene, settings);
   fill_adjust_words(out, scene, options);
   doubt_tilted(out, readings);

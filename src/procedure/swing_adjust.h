@@ -54,6 +54,7 @@ struct SwingAdjustment {
   double worst_now_deg = 0.0, worst_after_deg = 0.0, worst_after_at_deg = 0.0;
   std::pair<double, double> worst_now_95_deg{0.0, 0.0}, worst_after_95_deg{0.0, 0.0};
   std::vector<DeviationLeft> left;        ///< every 45 degrees
+  bool one_heading = false;               ///< all was read on one: no curve is told by that
   double no_screw_deg = 0.0;              ///< largest deviation of A, D and E alone
   std::vector<DoubtfulReading> doubtful;  ///< named ones are left out; suspects stop the turning
   std::vector<std::string> remarks;

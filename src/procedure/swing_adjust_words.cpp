@@ -72,6 +72,13 @@ void remark_halving(SwingAdjustment& out, const SwingAdjustOptions& options) {
 
 void judge_left(SwingAdjustment& out, const SwingAdjustOptions& options) {
   out.verdict.limit = swing_limit_for(out.compass, options.swing);
+  if (out.one_heading) {
+    out.verdict.because =
+        "readings on one heading cannot tell what the compass shows on the others";
+    out.verdict.do_next =
+        fmt::format("read {} and ask again", swing_heading_text(*out.read_next_deg));
+    return;
+  }
   const std::string what =
       fmt::format("after this the largest deviation is {:.1f} deg (95 %: {:.1f} to {:.1f}) on {}",
                   out.worst_after_deg, out.worst_after_95_deg.first, out.worst_after_95_deg.second,
@@ -117,6 +124,7 @@ void fill_adjust_words(SwingAdjustment& out, const AdjustScene& scene,
     out.sentence += "nothing is left that a screw can take off";
   }
   out.sentence += ".";
+  if (out.one_heading) return;
   remark_a(out, options);
   remark_soft_iron(out);
   remark_out_of_reach(out, out.verdict.limit);

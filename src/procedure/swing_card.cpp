@@ -12,8 +12,6 @@
 namespace qn {
 namespace {
 
-// 14 CFR 23.1547(e), 27.1547(e): from here on the placard names the loads (docs/sources.md).
-constexpr double kNameLoads_deg = 10.0;
 constexpr double kReadTo_deg = 1.0;  // a card is not read finer
 
 CardSteer steer_for(const SwingCompass& compass, double for_deg, const CardOptions& options) {
@@ -47,30 +45,97 @@ bool wanted(const SwingCompass& compass, const CardOptions& options) {
   return compass.solved && (!options.compass || compass.name == *options.compass);
 }
 
-void remark_loads(CorrectionCard& card, const std::vector<const SwingCompass*>& states,
+using CardStates = std::vector<const SwingCompass*>;
+
+std::string state_words(const SwingCompass& state) {
+  return state.loads.empty() ? "" : "loads " + state.loads;
+}
+
+std::string with_capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
+  return text;
+}
+
+void remark_loads(CorrectionCard& card, const CardStates& all, const SwingSolution& swing,
                   const CardOptions& options) {
-  const bool on = std::any_of(states.begin(), states.end(),
-                              [](const SwingCompass* s) { return s->loads == "on"; });
+  const bool on =
+      std::any_of(all.begin(), all.end(), [](const SwingCompass* s) { return s->loads == "on"; });
   if (on && !options.loads_are.empty()) {
     card.remarks.push_back("Loads on: " + options.loads_are + ".");
   }
-  for (const SwingCompass* state : states) {
-    if (state->worst_deviation_deg <= kNameLoads_deg) continue;
-    card.remarks.push_back(
-        state->loads == "on"
-            ? fmt::format("With loads on the deviation reaches {:.0f} deg on {:03.0f}{}.",
-                          state->worst_deviation_deg, state->worst_at_deg,
-                          options.loads_are.empty() ? "; those loads: ......................" : "")
-            : fmt::format("The deviation reaches {:.0f} deg on {:03.0f}.",
-                          state->worst_deviation_deg, state->worst_at_deg));
+  for (const SwingCompass* state : all) {
+    if (!loads_are_off(state->loads) || state->worst_deviation_deg <= kNameLoads_deg) continue;
+    card.remarks.push_back(fmt::format("The deviation reaches {:.0f} deg on {:03.0f}.",
+                                       state->worst_deviation_deg, state->worst_at_deg));
+  }
+  for (const LoadsEffect& effect : swing.loads) {
+    if (effect.compass != card.compass) continue;
+    card.beside.push_back(effect.sentence);
+    if (effect.state == VerdictState::within) continue;
+    const bool blank =
+        effect.loads == "on" && options.loads_are.empty() && effect.state == VerdictState::over;
+    card.remarks.push_back(effect.on_card + (blank ? " Those loads: ......................" : ""));
   }
 }
 
-CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const CardOptions& options) {
+void say_verdicts(CorrectionCard& card, const CardStates& all) {
+  for (const SwingCompass* state : all) {
+    const Verdict& v = state->verdict;
+    const std::string title = state_words(*state);
+    const std::string limit =
+        v.limit ? fmt::format("limit {:g} deg", v.limit->value.in_deg()) : "no limit given";
+    card.verdict += fmt::format("{}{}{}", card.verdict.empty() ? "" : ", ",
+                                title.empty() ? "" : title + " ", to_word(v.state));
+    card.verdicts.push_back(with_capital(fmt::format(
+        "{}{}, {}: largest deviation {:.1f} deg on {:03.0f} (95 %: {:.1f} to {:.1f}).",
+        title.empty() ? "" : title + ": ", to_word(v.state), limit, state->worst_deviation_deg,
+        state->worst_at_deg, state->worst_95_deg.first, state->worst_95_deg.second)));
+  }
+  const Verdict& first = all.front()->verdict;
+  card.verdict = with_capital(
+      fmt::format("{} ({}).", card.verdict,
+                  first.limit ? fmt::format("limit {:g} deg", first.limit->value.in_deg())
+                              : std::string{"no limit given"}));
+}
+
+const SwingCompass* in_state(const CardStates& all, const std::string& loads) {
+  const auto same = std::find_if(all.begin(), all.end(), [&](const SwingCompass* s) {
+    return s->loads == loads || (loads == "off" && s->loads.empty());
+  });
+  return same == all.end() ? nullptr : *same;
+}
+
+/// Off first, then what deviates most.
+CardStates columns_of(const CardStates& all, const CardOptions& options) {
+  CardStates out;
+  for (const std::string& loads : options.columns) {
+    if (const SwingCompass* state = in_state(all, loads)) out.push_back(state);
+  }
+  if (!options.columns.empty()) return out;
+  out = all;
+  std::stable_sort(out.begin(), out.end(), [](const SwingCompass* a, const SwingCompass* b) {
+    if (loads_are_off(a->loads) != loads_are_off(b->loads)) return loads_are_off(a->loads);
+    return a->worst_95_deg.second > b->worst_95_deg.second;
+  });
+  if (out.size() > kMostCardColumns) out.resize(kMostCardColumns);
+  return out;
+}
+
+/// The columns first, then the states that have none.
+CardStates columns_first(const CardStates& columns, const CardStates& all) {
+  CardStates out = columns;
+  for (const SwingCompass* state : all) {
+    if (std::find(out.begin(), out.end(), state) == out.end()) out.push_back(state);
+  }
+  return out;
+}
+
+CorrectionCard card_of(const CardStates& states, const CardStates& all, const SwingSolution& swing,
+                       const CardOptions& options) {
   CorrectionCard card;
   card.compass = states.front()->name;
   for (const SwingCompass* state : states) {
-    card.columns.push_back(state->loads.empty() ? "" : "loads " + state->loads);
+    card.columns.push_back(state_words(*state));
     card.doubtful = card.doubtful || !state->suspects.empty();
     card.departs = card.departs || swing_departure_deg(*state) > kReadTo_deg;
   }
@@ -79,12 +144,13 @@ CorrectionCard card_of(const std::vector<const SwingCompass*>& states, const Car
     for (const SwingCompass* state : states) row.steer.push_back(steer_for(*state, f, options));
     card.rows.push_back(std::move(row));
   }
-  remark_loads(card, states, options);
+  say_verdicts(card, all);
   if (options.a_removed) {
     card.remarks.push_back(fmt::format(
         "A = {:+.1f} deg is left out: lubber line or sensor was turned by it (as said).",
         states.front()->curve.coefficients_deg[0]));
   }
+  remark_loads(card, all, swing, options);
   if (card.doubtful) {
     card.remarks.push_back(
         "One reading behind this card is probably wrong: read its station again before the card is "
@@ -123,7 +189,7 @@ std::optional<Error> check_card_options(const SwingSolution& swing, const CardOp
 }
 
 std::vector<CorrectionCard> make_cards(const SwingSolution& swing, const CardOptions& options) {
-  std::vector<std::vector<const SwingCompass*>> by_name;
+  std::vector<CardStates> by_name;
   for (const SwingCompass& compass : swing.compasses) {
     if (!wanted(compass, options)) continue;
     const auto same = std::find_if(by_name.begin(), by_name.end(), [&](const auto& states) {
@@ -136,7 +202,11 @@ std::vector<CorrectionCard> make_cards(const SwingSolution& swing, const CardOpt
     }
   }
   std::vector<CorrectionCard> out;
-  for (const auto& states : by_name) out.push_back(card_of(states, options));
+  for (const CardStates& all : by_name) {
+    const CardStates columns = columns_of(all, options);
+    if (columns.empty()) continue;
+    out.push_back(card_of(columns, columns_first(columns, all), swing, options));
+  }
   return out;
 }
 

@@ -23,7 +23,12 @@ struct CardOptions {
   CardRule rule = CardRule::solve;
   std::optional<std::string> compass;  ///< only this one
   std::string loads_are = {};          ///< which loads "on" means; empty: not said
+  /// States of the loads, as loads_state() has them, first the large column; empty: off, and of the
+  /// others the one with the largest deviation. At most kMostCardColumns.
+  std::vector<std::string> columns = {};
 };
+
+inline constexpr std::size_t kMostCardColumns = 2;
 
 struct CardSteer {
   double steer_deg = 0.0;                        ///< 0 to below 360
@@ -41,9 +46,12 @@ struct CorrectionCard {
   std::string compass;
   std::vector<std::string> columns;  ///< "loads off", "loads on", or one that is empty
   std::vector<CardRow> rows;
-  std::vector<std::string> remarks;  ///< to be written on the card
-  bool doubtful = false;             ///< a reading behind it is probably wrong
-  bool departs = false;              ///< the readings do not follow the curve it is made from
+  std::string verdict;                ///< of every state of the loads, in few words: on the card
+  std::vector<std::string> verdicts;  ///< one sentence for each state that was read, columns first
+  std::vector<std::string> remarks;   ///< to be written on the card, or beside it when it is full
+  std::vector<std::string> beside;    ///< to be kept with the card
+  bool doubtful = false;              ///< a reading behind it is probably wrong
+  bool departs = false;               ///< the readings do not follow the curve it is made from
 };
 
 /// errors  OutOfRange: a step other than 15, 30 or 45; no compass of that name

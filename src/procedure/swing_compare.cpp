@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "procedure/swing_cause_words_internal.h"
 #include "procedure/swing_compass_internal.h"
 #include "vocab/heading.h"
 
@@ -55,9 +56,11 @@ void settle(DoubtfulReading& doubt, const Witnesses& witnesses) {
   }
   if (witnesses.blamed == witnesses.heard) {
     doubt.likely = "other station";
+    doubt.cause = cause_words(doubt);
     doubt.what += " All compasses are off here: the aircraft stood on another mark.";
   } else if (doubt.likely == "other station") {
     doubt.likely = "misread";
+    doubt.cause = cause_words(doubt);
     doubt.what += " The other compasses are right here, so the mark was, too.";
   }
 }
@@ -80,27 +83,53 @@ void notice_wrong_north(SwingSolution& solution, const SwingOptions& options) {
   }
 }
 
+// Beyond this an A is looked at twice: about a variation, and more than most mountings are off.
+constexpr double kLargeA_deg = 5.0;
+
+bool surely_large_a(const SwingCompass& compass) {
+  const auto [lo, hi] = compass.band_95_deg[0];
+  return compass.supported[0] && (lo > kLargeA_deg || hi < -kLargeA_deg);
+}
+
+void ask_about_a(SwingCompass& compass, bool alone) {
+  compass.remarks.push_back(fmt::format(
+      "A is {:+.1f} deg (95 %: {:+.1f} to {:+.1f}), as large as a variation. {} If not, its lubber "
+      "line or mounting is off by that. Nothing was changed.",
+      compass.curve.coefficients_deg[0], compass.band_95_deg[0].first,
+      compass.band_95_deg[0].second,
+      alone ? "Are the stations or the readings true, not magnetic? Give --variation-deg (with "
+              "--stations-are true if they are)."
+            : "The other compasses on these stations do not share it. Are its readings true, not "
+              "magnetic? Give --variation-deg."));
+}
+
 // Without a variation at hand: one large A common to all compasses is not in the compasses.
-void notice_common_a(SwingSolution& solution, const SwingOptions& options) {
-  if (options.variation_deg || solution.compasses.size() < 2) return;
+void notice_large_a(SwingSolution& solution, const SwingOptions& options) {
+  if (options.variation_deg || options.variation_applied) return;
   double lo = 360.0;
   double hi = -360.0;
   std::vector<std::string> names;
   for (const SwingCompass& compass : solution.compasses) {
-    if (!compass.solved) return;
+    if (!compass.solved) continue;
     lo = std::min(lo, compass.curve.coefficients_deg[0]);
     hi = std::max(hi, compass.curve.coefficients_deg[0]);
     if (std::find(names.begin(), names.end(), compass.name) == names.end()) {
       names.push_back(compass.name);
     }
   }
-  if (names.size() < 2 || hi - lo > 2.0 || std::min(std::fabs(lo), std::fabs(hi)) < kNoticed_deg) {
+  const bool one_side = lo > 0.0 || hi < 0.0;
+  if (names.size() > 1 && one_side && hi - lo <= 2.0 &&
+      std::min(std::fabs(lo), std::fabs(hi)) >= kNoticed_deg) {
+    solution.remarks.push_back(fmt::format(
+        "All compasses are off by the same A, {:.1f} to {:.1f} deg: that points at the stations, "
+        "not at the compasses. Are they true, not magnetic? Give --variation-deg (with "
+        "--stations-are true if they are), and look at the north of the rose.",
+        lo, hi));
     return;
   }
-  solution.remarks.push_back(
-      fmt::format("All compasses are off by the same A, {:.1f} to {:.1f} deg: look at the north of "
-                  "the rose, and whether its headings are true (--stations-are true).",
-                  lo, hi));
+  for (SwingCompass& compass : solution.compasses) {
+    if (compass.solved && surely_large_a(compass)) ask_about_a(compass, names.size() == 1);
+  }
 }
 
 }  // namespace
@@ -119,7 +148,7 @@ void compare_compasses(SwingSolution& solution, const std::vector<SwingReading>&
     }
   }
   notice_wrong_north(solution, options);
-  notice_common_a(solution, options);
+  notice_large_a(solution, options);
 }
 
 }  // namespace qn

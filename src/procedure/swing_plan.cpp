@@ -15,6 +15,7 @@ namespace qn {
 namespace {
 
 constexpr std::array<int, 4> kStations = {8, 12, 16, 24};
+constexpr std::size_t kMostStates = 6;
 constexpr std::size_t kDraws = 800;
 constexpr unsigned kSeed = 20260603;
 constexpr double kNoOpinion_deg = 1e4;
@@ -35,6 +36,11 @@ std::optional<Error> check_plan(const SwingPlanOptions& options) {
   if (auto e = check_number("--first-heading-tolerance-deg", options.first_heading_tolerance_deg,
                             45.0)) {
     return e;
+  }
+  if (options.loads.empty() || options.loads.size() > kMostStates) {
+    return Error{ErrorKind::OutOfRange, fmt::format("{} states of the loads", options.loads.size()),
+                 "option --loads", fmt::format("1 to {} states: off,on", kMostStates),
+                 "plan further states as a swing of their own"};
   }
   if (auto e = check_number("--hold-s", options.hold_s, 3600.0)) return e;
   if (auto e = check_number("--move-s", options.move_s, 3600.0)) return e;
@@ -69,7 +75,9 @@ SwingChoice choice_of(int stations, bool both_turns, const SwingPlanOptions& opt
   out.stations = stations;
   out.both_turns = both_turns;
   out.readings = stations * (both_turns ? 2 : 1);
-  out.minutes = out.readings * (options.hold_s + options.move_s) / 60.0;
+  out.minutes = out.readings *
+                (options.move_s + static_cast<double>(options.loads.size()) * options.hold_s) /
+                60.0;
   out.chosen = stations == options.stations && both_turns == options.both_turns;
   const SquareMatrix all = expected_covariance(stations, both_turns, settings);
   SquareMatrix covariance{5};
@@ -111,6 +119,22 @@ std::vector<SwingStop> stops_of(const SwingPlanOptions& options) {
   return out;
 }
 
+std::string loads_words(const SwingPlanOptions& o) {
+  if (o.loads.size() == 1) {
+    return fmt::format(
+        "Loads: {} throughout; what the others do needs a swing of its own (--loads).",
+        o.loads.front());
+  }
+  std::string order;
+  for (const std::string& state : o.loads) order += (order.empty() ? "" : ", then ") + state;
+  return fmt::format(
+      "Loads: {} on the same mark before the next one, {:.0f} s each, written in the column "
+      "loads{}.",
+      order, o.hold_s,
+      order == "off, then on" ? " (on: all lights, heaters, radios; or by name, pitot+strobe)"
+                              : "");
+}
+
 void fill_plan_words(SwingPlan& plan) {
   const SwingPlanOptions& o = plan.options;
   plan.before = {
@@ -124,8 +148,7 @@ void fill_plan_words(SwingPlan& plan) {
       "push.",
       "Engine: running at the speed where the generator charges, if the card is to say so; stopped "
       "is a swing of its own.",
-      "Loads: off, then on (all lights, heaters, radios) on the same mark before the next one, "
-      "written in the column loads.",
+      loads_words(o),
       "Remote sensor: its own correction done before, and the date of it noted."};
   plan.at_each = {
       fmt::format("Stop with the wheels on the mark, wheels straight, and hold still for {:.0f} s.",
@@ -158,11 +181,16 @@ std::string sentence_of(const SwingPlan& plan) {
   const auto chosen = std::find_if(plan.choices.begin(), plan.choices.end(),
                                    [](const SwingChoice& c) { return c.chosen; });
   return fmt::format(
-      "{} stations {} take {:.0f} minutes; A will be known to {:.1f} degrees, B and C to {:.1f}, D "
+      "{} stations {}{} take {:.0f} minutes; A will be known to {:.1f} degrees, B and C to {:.1f}, "
+      "D "
       "and E to {:.1f} (95 %), and a largest deviation of {:.1f} will be known as {:.1f} to "
       "{:.1f}.",
-      chosen->stations, chosen->both_turns ? "both ways" : "once around", chosen->minutes,
-      chosen->half_95_deg[0], std::max(chosen->half_95_deg[1], chosen->half_95_deg[2]),
+      chosen->stations, chosen->both_turns ? "both ways" : "once around",
+      plan.options.loads.size() == 1
+          ? std::string{}
+          : fmt::format(", {} states of the loads on each,", plan.options.loads.size()),
+      chosen->minutes, chosen->half_95_deg[0],
+      std::max(chosen->half_95_deg[1], chosen->half_95_deg[2]),
       std::max(chosen->half_95_deg[3], chosen->half_95_deg[4]), plan.planned_worst_deg,
       chosen->worst_95_deg.first, chosen->worst_95_deg.second);
 }

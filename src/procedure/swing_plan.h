@@ -16,8 +16,10 @@ struct SwingPlanOptions {
   bool both_turns = true;
   double first_heading_tolerance_deg = 5.0;  ///< of north, for the first stop
   double hold_s = 30.0;                      ///< standing still before a reading
-  double move_s = 60.0;                      ///< from one mark to the next
-  SwingOptions swing;                        ///< rounding and sigmas, as the solution takes them
+  /// States of the loads that are read on each mark, one after the other; not empty.
+  std::vector<std::string> loads = {"off", "on"};
+  double move_s = 60.0;  ///< from one mark to the next
+  SwingOptions swing;    ///< rounding and sigmas, as the solution takes them
 };
 
 /// One stop on one mark.

@@ -10,6 +10,7 @@
 
 #include "procedure/swing_compass_internal.h"
 #include "procedure/swing_group_internal.h"
+#include "procedure/swing_mark_error_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -107,6 +108,7 @@ void fill_compass(SwingCompass& out, const CompassFit& fit,
     }
   }
   out.by_means = swing_by_means(out.observed);
+  add_mark_errors(out, fit, readings);
   out.reading_sigma_deg = fit.prior.reading_sigma_deg;
   out.reading_sigma_is_own = fit.own_sigma_deg.has_value();
   fill_words(out, fit, readings, options);
@@ -146,7 +148,7 @@ std::vector<SwingCompass> solve_compasses(const std::vector<std::vector<SwingRea
 }
 
 std::string assumed(const char* what, const std::optional<double>& given, double used) {
-  return fmt::format("{}: {:g} deg{}.", what, used, given ? ", as given" : ", assumed");
+  return fmt::format("{}: {:.3g} deg{}.", what, used, given ? ", as given" : ", assumed");
 }
 
 std::string sentence_of(const std::vector<SwingCompass>& compasses) {
@@ -236,6 +238,7 @@ Result<SwingSolution> solve_swing(const std::vector<SwingReading>& readings,
   out.compasses = solve_compasses(by_compass(readings), options);
   out.assumptions = swing_assumptions(options);
   compare_compasses(out, readings, options);
+  out.loads = loads_effects(out.compasses, options);
   out.sentence = sentence_of(out.compasses);
   return out;
 }

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "procedure/swing_curve.h"
+#include "procedure/swing_loads.h"
 #include "procedure/swing_means.h"
 #include "vocab/result.h"
 #include "vocab/verdict.h"
@@ -25,13 +26,14 @@ struct SwingReading {
   std::string compass;
   SwingTurn turn = SwingTurn::unknown;
   int repeat = 0;
-  std::string loads;       ///< "on", "off", or empty
+  std::string loads;       ///< as loads_state() has it: "off", "on", "pitot+strobe"; or empty
   double roll_deg = 0.0;   ///< right wing down; NaN: not known, taken as level
   double pitch_deg = 0.0;  ///< nose up; NaN: not known
   std::size_t row = 0;     ///< of the file, counted from 0
   /// 1 sigma of this reading, where what read it tells (the mean of a link); NaN: it does not. Such
   /// a reading is not rounded.
   double own_sigma_deg = std::numeric_limits<double>::quiet_NaN();
+  double mark_sigma_deg = 0.0;  ///< of the mark it was read on, the same on every visit; 0: none
   /// What an adjuster was turned to make it read, there and then; NaN: none was.
   double set_deg = std::numeric_limits<double>::quiet_NaN();
   char adjuster = 0;  ///< which one: A, B or C; 0: by the heading
@@ -47,6 +49,7 @@ struct SwingOptions {
   std::optional<double> hysteresis_sigma_deg;  ///< 0.5: between turns, when only one was made
   std::optional<double> variation_deg;  ///< of the place: only to notice readings or stations
                                         ///< given in the wrong north
+  bool variation_applied = false;       ///< it was taken off true stations: a large A is not it
   std::vector<std::pair<std::string, Limit>> limits;  ///< by compass, any capitals
 };
 
@@ -58,6 +61,8 @@ struct DoubtfulReading {
   double expected_deg = 0.0;  ///< what the other readings foretell here
   std::string likely;         ///< "misread by 10", "digits swapped", "other station", ...
   std::string what;
+  std::string cause;   ///< `likely` for people, with what speaks for it
+  std::string beside;  ///< what the marks beside it show of the cause; part of `cause`
   double probability = 0.0;
 };
 
@@ -127,6 +132,7 @@ double swing_departure_deg(const SwingCompass& compass);
 
 struct SwingSolution {
   std::vector<SwingCompass> compasses;
+  std::vector<LoadsEffect> loads;  ///< what each state of the loads does, beside off
   std::vector<std::string> assumptions;
   std::vector<std::string> remarks;
   std::string sentence;

@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "procedure/swing_cause_words_internal.h"
 #include "procedure/swing_compass_internal.h"
+#include "procedure/swing_contradictions_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -12,8 +14,6 @@ namespace {
 
 constexpr const char* kLetters = "ABCDE";
 constexpr double kSurprising = 0.01;  // p below which five coefficients are called too few
-// Two readings of one mark further apart than this many times their scatter contradict each other.
-constexpr double kApart = 5.0;
 
 std::string lower(std::string text) {
   for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
@@ -33,6 +33,7 @@ std::string stations_of(const std::vector<DoubtfulReading>& readings) {
 
 void describe(DoubtfulReading& reading, bool named) {
   constexpr double kAsForetold_deg = 2.5;
+  reading.cause = cause_words(reading);
   const double off = wrap_180_deg(reading.indicated_deg - reading.expected_deg);
   if (!named && std::fabs(off) < kAsForetold_deg) {
     reading.what = fmt::format(
@@ -47,7 +48,7 @@ void describe(DoubtfulReading& reading, bool named) {
                   reading.row + 1, swing_heading_text(reading.station_deg),
                   swing_heading_text(reading.indicated_deg),
                   swing_heading_text(std::round(reading.expected_deg)),
-                  named ? "likely: " : "perhaps: ", reading.likely);
+                  named ? "likely: " : "perhaps: ", reading.cause);
 }
 
 std::string judged(const SwingCompass& compass, const Limit& limit) {
@@ -95,20 +96,21 @@ void judge_compass(SwingCompass& compass, const CompassFit& fit, const SwingOpti
   }
 }
 
-void remark_contradictions(SwingCompass& compass, const CompassFit& fit,
-                           const std::vector<SwingReading>& readings) {
-  const double scatter = std::hypot(fit.prior.sigma(0.0), fit.prior.rounding_deg / std::sqrt(12.0));
-  for (std::size_t i = 0; i < readings.size(); ++i) {
-    for (std::size_t k = i + 1; k < readings.size(); ++k) {
-      const SwingReading& a = readings[i];
-      const SwingReading& b = readings[k];
-      const double apart = std::fabs(wrap_180_deg(a.indicated_deg - b.indicated_deg));
-      if (a.station_deg != b.station_deg || a.turn != b.turn || apart < kApart * scatter) continue;
-      compass.remarks.push_back(fmt::format(
-          "Rows {} and {} contradict each other: station {}, read {} and {}. Read it once more.",
-          a.row + 1, b.row + 1, swing_heading_text(a.station_deg),
-          swing_heading_text(a.indicated_deg), swing_heading_text(b.indicated_deg)));
-    }
+double assumed_scatter(const CompassFit& fit) {
+  return std::hypot(fit.prior.sigma(0.0), fit.prior.rounding_deg / std::sqrt(12.0));
+}
+
+void remark_contradictions(SwingCompass& compass, const CompassFit& fit) {
+  for (const Contradiction& pair :
+       contradictions_of(compass, assumed_scatter(fit), fit.prior.noise_dof)) {
+    const SwingObserved& a = compass.observed[pair.first];
+    const SwingObserved& b = compass.observed[pair.second];
+    compass.remarks.push_back(fmt::format(
+        "Rows {} and {} contradict each other: station {}, read {} and {}, further apart than the "
+        "other readings scatter (p = {:.1g}). Read it once more.",
+        compass.rows[pair.first] + 1, compass.rows[pair.second] + 1,
+        swing_heading_text(a.station_deg), swing_heading_text(a.indicated_deg),
+        swing_heading_text(b.indicated_deg), std::max(pair.p, 1e-4)));
   }
 }
 
@@ -213,8 +215,12 @@ std::string unsupported_names(const SwingCompass& compass) {
 void fill_words(SwingCompass& compass, const CompassFit& fit,
                 const std::vector<SwingReading>& readings, const SwingOptions& options) {
   judge_compass(compass, fit, options);
-  for (DoubtfulReading& reading : compass.gross) describe(reading, true);
-  for (DoubtfulReading& reading : compass.suspects) describe(reading, false);
+  for (auto* list : {&compass.gross, &compass.suspects}) {
+    for (DoubtfulReading& reading : *list) {
+      refine_cause(reading, compass, assumed_scatter(fit));
+      describe(reading, list == &compass.gross);
+    }
+  }
   if (!compass.suspects.empty() && compass.verdict.limit) {
     compass.verdict.state = VerdictState::unproven;
     compass.verdict.because += "; one reading is probably wrong, and which one is not certain";
@@ -222,7 +228,7 @@ void fill_words(SwingCompass& compass, const CompassFit& fit,
                                           stations_of(compass.suspects));
   }
   doubt_model(compass);
-  remark_contradictions(compass, fit, readings);
+  remark_contradictions(compass, fit);
   remark_model(compass, fit);
   fill_tilt_words(compass, readings);
 }

@@ -43,21 +43,38 @@ std::string or_line(const std::string& text, const char* line) {
   return text.empty() ? line : text;
 }
 
-std::string conditions(const CardFace& face) {
+// Remarks go on the card as long as all of its words take no more than so many lines.
+constexpr int kMostLines = 14;
+constexpr double kLineHeight = 1.25;
+
+/// remarks  how many of them go on the card
+std::string conditions(const CardFace& face, std::size_t remarks) {
   std::string out = "Magnetic headings. Level flight. Engine " +
                     or_line(face.engine, "..............") + ". Radio " +
                     or_line(face.radio, "........") + ".\nSwung " +
                     or_line(day_words(face.day), "....................") + ", " +
                     or_line(face.place, "..............................") + ".";
-  for (const std::string& remark : face.card.remarks) out += "\n" + paper_words(remark);
+  if (!face.card.verdict.empty()) out += "\n" + paper_words(face.card.verdict);
+  for (std::size_t i = 0; i < remarks; ++i) out += "\n" + paper_words(face.card.remarks[i]);
+  if (remarks < face.card.remarks.size()) out += "\nMore is said with the card.";
   return out;
 }
 
-Paragraph foot_words(const CardFace& face) {
-  return {.text = conditions(face),
+Paragraph foot_of(const CardFace& face, std::size_t remarks) {
+  return {.text = conditions(face, remarks),
           .style = {.size_pt = kSmall_pt},
-          .max_lines = 14,
-          .line_height = 1.25};
+          .line_height = kLineHeight};
+}
+
+std::size_t remarks_on_card(PageCanvas& canvas, double width_pt, const CardFace& face) {
+  const double room = kMostLines * kSmall_pt * kLineHeight + 0.5;
+  std::size_t remarks = face.card.remarks.size();
+  while (remarks > 0 && canvas.paragraph_height(width_pt, foot_of(face, remarks)) > room) --remarks;
+  return remarks;
+}
+
+Paragraph foot_words(PageCanvas& canvas, double width_pt, const CardFace& face) {
+  return foot_of(face, remarks_on_card(canvas, width_pt, face));
 }
 
 std::string capitals(std::string text) {
@@ -127,23 +144,29 @@ constexpr double kSign_pt = 17.0;
 void draw_foot(PageCanvas& canvas, const PageBox& box, double top, const CardFace& face) {
   const double left = box.left + mm(kSide_mm), right = box.right - mm(kSide_mm);
   canvas.line({left, top}, {right, top}, {ink::kWords, kLine_pt, Dash::solid});
-  canvas.paragraph({left, top + 2.5}, right - left, foot_words(face));
+  canvas.paragraph({left, top + 2.5}, right - left, foot_words(canvas, right - left, face));
   const TextStyle style{.size_pt = kSmall_pt};
-  const double baseline = box.bottom - mm(kBottom_mm) - 1.5;
+  const double baseline = box.bottom - mm(kBottom_mm) - 2.6;
   const double middle = left + 0.5 * (right - left);
   canvas.label({left, baseline}, face.by.empty() ? "by" : "by " + face.by, style, Anchor::left,
                middle - left - 6.0);
-  canvas.line({left, baseline + 1.5}, {middle - 6.0, baseline + 1.5},
+  canvas.line({left, baseline + 2.6}, {middle - 6.0, baseline + 2.6},
               {ink::kWords, 0.35, Dash::solid});
   canvas.label({middle, baseline}, "signed", style);
-  canvas.line({middle, baseline + 1.5}, {right, baseline + 1.5}, {ink::kWords, 0.35, Dash::solid});
+  canvas.line({middle, baseline + 2.6}, {right, baseline + 2.6}, {ink::kWords, 0.35, Dash::solid});
 }
 
 }  // namespace
 
+std::vector<std::string> beside_card(PageCanvas& canvas, double width_pt, const CardFace& face) {
+  const CardLayout at{width_pt, face.card};
+  const auto on = static_cast<std::ptrdiff_t>(remarks_on_card(canvas, at.width, face));
+  return {face.card.remarks.begin() + on, face.card.remarks.end()};
+}
+
 double card_height_pt(PageCanvas& canvas, double width_pt, const CardFace& face) {
   const CardLayout at{width_pt, face.card};
-  const double foot = canvas.paragraph_height(at.width, foot_words(face));
+  const double foot = canvas.paragraph_height(at.width, foot_words(canvas, at.width, face));
   return mm(kTop_mm) + kTitle_pt + kHeads_pt + kRow_pt * static_cast<double>(at.rows) + 3.0 + foot +
          kSign_pt + mm(kBottom_mm);
 }

@@ -63,11 +63,25 @@ void draw_state(PageCanvas& canvas, const PlotArea& area, const SwingCompass& c,
                   {ink::kWords, kInkLine_pt, Dash::dashed});
 }
 
+/// Where a reading is drawn: one beyond the frame stands at its edge, with its value beside it.
+PagePoint drawn_at(const PlotArea& area, const SwingObserved& o) {
+  const double inside = 0.94;
+  return area.at(o.indicated_deg,
+                 std::clamp(o.deviation_deg, inside * area.y_min, inside * area.y_max));
+}
+
+bool is_beyond(const PlotArea& area, const SwingObserved& o) {
+  return std::fabs(o.deviation_deg) > area.y_max;
+}
+
+bool value_on_left(const PlotArea& area, const PagePoint& at) {
+  return at.x > area.box.right - 60.0;
+}
+
 void draw_readings(PageCanvas& canvas, const PlotArea& area, const SwingCompass& c) {
   for (const SwingObserved& o : c.observed) {
-    const bool beyond = std::fabs(o.deviation_deg) > area.y_max;
-    const PagePoint at =
-        area.at(o.indicated_deg, std::clamp(o.deviation_deg, 0.94 * area.y_min, 0.94 * area.y_max));
+    const bool beyond = is_beyond(area, o);
+    const PagePoint at = drawn_at(area, o);
     if (!o.used) {
       canvas.ring(at, kDoubt_pt, {ink::kUnproven, kInkLine_pt, Dash::dashed}, ink::kPaper);
     }
@@ -80,7 +94,7 @@ void draw_readings(PageCanvas& canvas, const PlotArea& area, const SwingCompass&
     TextStyle style = strong_axis_words();
     style.ink = ink::kUnproven;
     style.halo = true;
-    const bool right = at.x > area.box.right - 60.0;
+    const bool right = value_on_left(area, at);
     canvas.label({at.x + (right ? -7.0 : 7.0), at.y + 3.0}, number_words(o.deviation_deg, 1) + "°",
                  style, right ? Anchor::right : Anchor::left);
   }
@@ -97,19 +111,34 @@ void draw_limit(PageCanvas& canvas, const PlotArea& area, const Limit& limit) {
                style);
 }
 
+/// So that no name is written into a wide band.
+std::vector<PagePoint> between(const std::vector<PagePoint>& a, const std::vector<PagePoint>& b) {
+  std::vector<PagePoint> out;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    out.push_back({0.5 * (a[i].x + b[i].x), 0.5 * (a[i].y + b[i].y)});
+  }
+  return out;
+}
+
 void name_states(PageCanvas& canvas, const PlotArea& area, const DeviationStates& all,
                  bool limit_drawn) {
   LabelRoom room{canvas, area.box};
   std::vector<Lines> curves;
   for (const SwingCompass* c : all.states) {
-    curves.push_back({line_of(*c, area, &SwingPoint::deviation_deg)});
-    room.avoid(curves.back());
-    for (const auto edge : {&SwingPoint::lo_deg, &SwingPoint::hi_deg}) {
-      room.avoid(Lines{line_of(*c, area, edge)});
+    // The band is the curve's own: a name beside the band is beside the curve.
+    curves.push_back({line_of(*c, area, &SwingPoint::deviation_deg),
+                      line_of(*c, area, &SwingPoint::lo_deg),
+                      line_of(*c, area, &SwingPoint::hi_deg)});
+    for (const std::size_t edge : {std::size_t{1}, std::size_t{2}}) {
+      curves.back().push_back(between(curves.back()[0], curves.back()[edge]));
     }
+    room.avoid(curves.back());
     for (const SwingObserved& o : c->observed) {
-      const PagePoint p = area.at(o.indicated_deg, o.deviation_deg);
+      const PagePoint p = drawn_at(area, o);
       room.avoid(PageBox{p.x - 4.0, p.y - 4.0, p.x + 4.0, p.y + 4.0});
+      if (!is_beyond(area, o)) continue;
+      const double left = value_on_left(area, p) ? p.x - 40.0 : p.x;
+      room.avoid(PageBox{left, p.y - 5.0, left + 40.0, p.y + 5.0});
     }
   }
   if (limit_drawn) {

@@ -20,10 +20,29 @@ double distance(const PageBox& box, const std::vector<PagePoint>& points) {
   return least;
 }
 
+/// A steep line passes between its points, through words that none of them touches.
+std::vector<PagePoint> close_together(const std::vector<PagePoint>& line) {
+  constexpr double kStep_pt = 3.0;
+  std::vector<PagePoint> out;
+  for (std::size_t i = 0; i + 1 < line.size(); ++i) {
+    const double dx = line[i + 1].x - line[i].x, dy = line[i + 1].y - line[i].y;
+    const int parts = std::max(1, static_cast<int>(std::ceil(std::hypot(dx, dy) / kStep_pt)));
+    for (int k = 0; k < parts; ++k) {
+      const double share = static_cast<double>(k) / parts;
+      out.push_back({line[i].x + share * dx, line[i].y + share * dy});
+    }
+  }
+  if (!line.empty()) out.push_back(line.back());
+  return out;
+}
+
 }  // namespace
 
 void LabelRoom::avoid(const Lines& lines) {
-  for (const auto& line : lines) points_.insert(points_.end(), line.begin(), line.end());
+  for (const auto& line : lines) {
+    const auto points = close_together(line);
+    points_.insert(points_.end(), points.begin(), points.end());
+  }
 }
 
 void LabelRoom::name(const std::string& words, Ink colour, const Lines& line) {
@@ -34,7 +53,10 @@ void LabelRoom::name(const std::string& words, Ink colour, const Lines& line) {
   double best_room = -std::numeric_limits<double>::infinity();
   PageBox best{};
   std::vector<PagePoint> own, others;
-  for (const auto& part : line) own.insert(own.end(), part.begin(), part.end());
+  for (const auto& part : line) {
+    const auto points = close_together(part);
+    own.insert(own.end(), points.begin(), points.end());
+  }
   for (const PagePoint& point : points_) {
     const bool is_own = std::any_of(own.begin(), own.end(), [&](const PagePoint& p) {
       return p.x == point.x && p.y == point.y;

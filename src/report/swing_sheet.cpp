@@ -169,6 +169,8 @@ Result<PageRecord> draw(const SwingSheet& sheet, const SheetContext& context, Pa
     draw_compass(flow, sheet.swing.compasses[i]);
     if (i < sheet.forecast.size()) flow.list(paper_list("After a move", {sheet.forecast[i]}));
   }
+  flow.list(paper_list("What the loads do", sheet.loads));
+  flow.list(paper_list("Corrected inside its own box", sheet.boxes));
   flow.list(paper_list("Before and after", sheet.before));
   flow.list(paper_list("All compasses together", sheet.swing.remarks));
   flow.list(paper_list("How it was read, assumed or given",

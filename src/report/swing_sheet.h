@@ -16,6 +16,8 @@ struct SwingSheet {
   const SwingSolution& swing;
   std::vector<std::string> how_read = {};
   std::vector<std::string> before = {};    ///< what an adjustment did
+  std::vector<std::string> loads = {};     ///< what each state of the loads does
+  std::vector<std::string> boxes = {};     ///< corrections inside a sensor's own box
   std::vector<std::string> forecast = {};  ///< after a move, beside the compasses; or empty
 };
 

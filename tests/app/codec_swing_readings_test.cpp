@@ -57,7 +57,29 @@ TEST_CASE("a reading that is none is named by line and column", "[app][closed-fo
   check_refused(head + "0,400\n", "heading 400", "s.csv, line 2, column 2 (indicated_deg)");
   check_refused(head + ",40\n", "heading is missing", "s.csv, line 2, column 1 (station_deg)");
   check_refused(head + "0,4,up\n", "'up'", "s.csv, line 2, column 3 (turn)");
-  check_refused(head + "0,4,cw,some\n", "'some'", "s.csv, line 2, column 4 (loads)");
+  check_refused(head + "0,4,cw,on+pitot\n", "'on+pitot'", "s.csv, line 2, column 4 (loads)");
   check_refused("station_deg\n0\n", "indicated_deg", "s.csv");
   check_refused(head + "0,\n", "no reading", "s.csv");
+}
+
+TEST_CASE("loads are off, on, or named in any order", "[app][closed-form]") {
+  const std::string head = "station_deg,indicated_deg,loads\n";
+  const auto file = qn::parse_swing_file(
+      head + "0,4,Off\n0,4,strobe+Pitot\n0,4,pitot | strobe\n0,4,\n", "s.csv", {});
+  REQUIRE(file.has_value());
+  CHECK(file.value().readings[0].loads == "off");
+  CHECK(file.value().readings[1].loads == "pitot+strobe");
+  CHECK(file.value().readings[2].loads == "pitot+strobe");
+  CHECK(file.value().readings[3].loads.empty());
+}
+
+TEST_CASE("an empty file of readings says which columns it needs", "[app][closed-form]") {
+  for (const char* text : {"", "# nothing\n", "1,2,3\n"}) {
+    const auto file = qn::parse_swing_file(text, "s.csv", {});
+    REQUIRE_FALSE(file.has_value());
+    INFO(file.error().what);
+    CHECK(file.error().expected.find("station_deg,indicated_deg") != std::string::npos);
+    CHECK(file.error().expected.find("time_s") == std::string::npos);
+    CHECK(file.error().remedy.find("time_s") == std::string::npos);
+  }
 }

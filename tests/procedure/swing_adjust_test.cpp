@@ -216,6 +216,9 @@ TEST_CASE("too few readings ask for the one that tells most", "[procedure][synth
   REQUIRE(north.has_value());
   CHECK(north.value().compasses[0].turns.empty());
   REQUIRE(north.value().compasses[0].read_next_deg);
+  CHECK(north.value().compasses[0].one_heading);
+  CHECK(north.value().compasses[0].verdict.because.find("one heading cannot tell") !=
+        std::string::npos);
   // N and S tell C; B is still open, and E or W tell it.
   const auto both = adjust_swing({plain_reading(0, 354, 0), plain_reading(180, 186, 1)}, {});
   REQUIRE(both.has_value());

@@ -139,6 +139,24 @@ TEST_CASE("both ways tell more than once, and more marks more than fewer",
   CHECK(plan.choices[1].half_95_deg[1] < plan.choices[0].half_95_deg[1]);
 }
 
+TEST_CASE("each state of the loads takes its hold on each mark", "[procedure][closed-form]") {
+  SwingPlanOptions one;
+  one.loads = {"off"};
+  const auto chosen = [](const SwingPlan& plan) {
+    for (const SwingChoice& c : plan.choices) {
+      if (c.chosen) return c.minutes;
+    }
+    return 0.0;
+  };
+  // 24 stops of 60 s to move and 30 s to hold, once for each state.
+  CHECK(chosen(plan_swing(one).value()) == Approx(36.0));
+  CHECK(chosen(plan_swing({}).value()) == Approx(48.0));
+  one.loads.clear();
+  const auto none = plan_swing(one);
+  REQUIRE_FALSE(none.has_value());
+  CHECK(none.error().where == "option --loads");
+}
+
 TEST_CASE("a plan that cannot be says which option", "[procedure][synthetic]") {
   SwingPlanOptions options;
   options.stations = 7;

@@ -191,6 +191,32 @@ TEST_CASE("steps of 15 and 45 degrees have their lines, a card too long is refus
   CHECK(wide.error().where == "option --width-mm");
 }
 
+TEST_CASE("a narrow card drops none of its remarks and no verdict", "[report][synthetic]") {
+  const SwingSolution swing = example(true);
+  auto cards = cards_of(swing);
+  for (int k = 0; k < 6; ++k) {
+    cards[0].remarks.push_back("Remark number " + std::to_string(k) +
+                               " of a builder who has much to say of this compass and its place.");
+  }
+  for (const double width_mm : {45.0, 60.0, 75.0, 100.0}) {
+    const PageRecord record =
+        card_drawn({cards, swing, "running", "on", "A. Helper", width_mm}, true);
+    std::string all;
+    for (const DrawnText& text : record.texts) {
+      CHECK_FALSE(text.cut);
+      all += text.text + "\n";
+    }
+    for (const std::string words :
+         {"Loads off within, loads on over", "Loads off: within", "Loads on: over", "With the card",
+          "Remark number 0", "Remark number 5", "Swing again"}) {
+      INFO(width_mm << " " << words);
+      CHECK(all.find(words) != std::string::npos);
+    }
+    CHECK(all.find("see the JSON") == std::string::npos);
+    check_margins_and_overlaps(record);
+  }
+}
+
 TEST_CASE("the plan of a swing has every stop once and room to write", "[report][synthetic]") {
   for (const int stations : {8, 24}) {
     SwingPlanOptions options;

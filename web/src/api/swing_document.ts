@@ -19,12 +19,15 @@ export interface SwingDoubt {
   indicated_deg: number;
   expected_deg: number;
   likely: string;
+  /** The same for people; absent in documents of older programs. */
+  cause?: string;
   what: string;
 }
 
 export interface SwingCompassDocument {
   name: string;
-  loads: "on" | "off" | null;
+  /** `off`, `on`, or what was on by name: `pitot+strobe`. */
+  loads: string | null;
   coefficients_deg: Five;
   sigma_deg: Five;
   coefficients_95_deg: FiveBands;
@@ -53,6 +56,8 @@ export interface SwingDocument {
   place: string;
   day: string;
   compasses: SwingCompassDocument[];
+  /** What each state of the loads does, beside off; absent in documents of older programs. */
+  loads_effects?: { sentence: string }[];
   how_read: string[];
   assumptions: string[];
 }

@@ -141,7 +141,10 @@ export function SwingAnswerView({ answer }: { answer: SwingAnswer }) {
       <p class="small two from">{from}</p>
       {document.compasses.map((compass) => <Compass key={nameOf(compass)} compass={compass} alone={alone} />)}
       <div class="grid2 swing">
-        <div class="a1"><List title="Assumed or given" items={document.assumptions} /></div>
+        <div class="a1">
+          <List title="What the loads do" items={(document.loads_effects ?? []).map((one) => swingSentence(one.sentence))} />
+          <List title="Assumed or given" items={document.assumptions} />
+        </div>
         <div class="a2">
           <List title="How it was read" items={document.how_read} />
           <p class="axis hash">SHA-256 {document.stations.sha256.replace(/(.{4})(?=.)/g, "$1 ")}</p>

@@ -21,7 +21,7 @@ export const becauseOf = (compass: SwingCompassDocument, alone: boolean) =>
 /** What was read wrong, and what came of it. */
 export function misreadWords(doubt: SwingDoubt, left: boolean): string {
   const sure = left ? "Likely" : "Perhaps";
-  return `${heading(doubt.indicated_deg)} was read on ${heading(doubt.station_deg)}, where the others foretell ${heading(doubt.expected_deg)}. ${sure}: ${doubt.likely}. ${left ? "It was left out." : "It was not left out: read this mark again."}`;
+  return `${heading(doubt.indicated_deg)} was read on ${heading(doubt.station_deg)}, where the others foretell ${heading(doubt.expected_deg)}. ${sure}: ${doubt.cause ?? doubt.likely}. ${left ? "It was left out." : "It was not left out: read this mark again."}`;
 }
 
 /** Marks on which nobody could stand; empty: there were none. */
