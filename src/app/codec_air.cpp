@@ -89,6 +89,20 @@ AirJson leg_json(const AirLeg& leg, const AirLegResult& result, const DeviationC
           {"along_kt", value_or_null(result.along_kt)}};
 }
 
+AirJson doubts_json(const std::vector<DoubtfulLeg>& doubts) {
+  AirJson out = AirJson::array();
+  for (const DoubtfulLeg& d : doubts) {
+    out.push_back({{"leg", d.leg},
+                   {"reading", d.reading},
+                   {"read", d.read},
+                   {"expected", d.expected},
+                   {"likely", d.likely},
+                   {"probability", d.probability},
+                   {"what", d.what}});
+  }
+  return out;
+}
+
 AirJson legs_json(const AirDocument& document) {
   AirJson out = AirJson::array();
   const auto result = [&document](std::size_t i) {
@@ -132,6 +146,7 @@ std::string to_json(const AirDocument& document) {
                 {"sha256", document.file_sha256},
                 {"kind", document.from_log ? "log" : "legs"},
                 {"tracks_are", document.tracks_magnetic ? "magnetic" : "true"},
+                {"headings_are", document.headings_true ? "true" : "magnetic"},
                 {"variation_deg", value_or_null(document.variation_deg)}}},
               {"aircraft", document.aircraft},
               {"place", document.place},
@@ -139,7 +154,9 @@ std::string to_json(const AirDocument& document) {
   add_wind(out, s);
   add_air_coefficients(out, s);
   out["legs"] = legs_json(document);
-  out["doubtful_leg"] = value_or_null(s.doubtful_leg);
+  out["gross"] = doubts_json(s.gross);
+  out["gross_leg"] = s.gross.empty() ? AirJson(nullptr) : AirJson(s.gross.front().leg);
+  out["suspects"] = doubts_json(s.suspects);
   out["next_legs_deg"] = s.next_legs_deg;
   out["next_legs_sigma_deg"] =
       s.next_legs_deg.empty()

@@ -134,8 +134,10 @@ Result<AirFile> legs_of(const CsvTable& table, const AirColumns& columns) {
     out.legs.push_back(std::move(leg));
   }
   if (out.legs.empty()) {
-    return Error{ErrorKind::BadInput, "there is no leg in the file", table.name(),
-                 "one row for each leg", "write the legs below the header"};
+    return Error{ErrorKind::BadInput, "the file has no legs: nothing stands below the header",
+                 table.name(),
+                 "leg,indicated_deg,track_deg,groundspeed_kt and one row for each leg",
+                 "write the legs below the header"};
   }
   out.how_read.push_back(fmt::format("{} legs by hand.", out.legs.size()));
   return out;
@@ -187,9 +189,29 @@ Result<AirFile> air_of_table(const Result<CsvTable>& table) {
   return log ? log_of(table.value(), columns.value()) : legs_of(table.value(), columns.value());
 }
 
+// Nothing but comments and empty lines.
+bool holds_nothing(const std::string& bytes) {
+  std::size_t from = bytes.rfind("\xEF\xBB\xBF", 0) == 0 ? 3 : 0;
+  while (from < bytes.size()) {
+    const std::size_t first = bytes.find_first_not_of(" \t\r\n", from);
+    if (first == std::string::npos) return true;
+    if (bytes[first] != '#') return false;
+    const std::size_t end = bytes.find('\n', first);
+    if (end == std::string::npos) return true;
+    from = end + 1;
+  }
+  return true;
+}
+
 }  // namespace
 
 Result<AirFile> parse_air_file(const std::string& bytes, const std::string& name) {
+  if (holds_nothing(bytes)) {
+    return Error{ErrorKind::BadInput, "the file has no legs: it is empty", name,
+                 "a header leg,indicated_deg,track_deg,groundspeed_kt and one row for each leg; of "
+                 "a recording time_s in the place of leg; or NMEA 0183 sentences",
+                 "write the legs down, or give the right file"};
+  }
   if (looks_like_nmea(bytes)) return flight_of_nmea(bytes, name);
   return air_of_table(parse_csv_table(*memory_source(bytes, name)));
 }

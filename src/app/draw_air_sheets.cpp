@@ -11,6 +11,7 @@ Result<std::string> air_sheet(const AirDocument& document, SheetFormat format, P
                        .stretches = document.stretches,
                        .how_read = document.how_read,
                        .tracks_magnetic = document.tracks_magnetic,
+                       .headings_true = document.headings_true,
                        .variation_deg = document.variation_deg};
   const SheetContext context{.aircraft = document.aircraft,
                              .place = document.place,

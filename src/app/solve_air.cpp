@@ -11,6 +11,7 @@
 #include "app/file_digest.h"
 #include "app/place.h"
 #include "app/version.h"
+#include "app/wind_guess.h"
 
 namespace qn {
 namespace {
@@ -52,6 +53,13 @@ std::optional<Error> add_request(AirOptions& options, const AirRequest& request)
                  "leave the option out when tracks are from true north"};
   }
   options.tracks_are = word == "true" ? TrackNorth::true_north : TrackNorth::magnetic;
+  const std::string shown = request.headings_are.value_or("magnetic");
+  if (shown != "true" && shown != "magnetic") {
+    return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used", shown),
+                 "option --headings-are", "magnetic or true",
+                 "leave the option out when the display shows magnetic headings"};
+  }
+  options.headings_are = shown == "true" ? ShownNorth::true_north : ShownNorth::magnetic;
   options.tas_sigma_kt = request.tas_sigma_kt;
   if (request.least_leg_s && !(*request.least_leg_s >= 10.0 && *request.least_leg_s <= 3600.0)) {
     return Error{ErrorKind::OutOfRange, fmt::format("{:g} seconds", *request.least_leg_s),
@@ -69,9 +77,26 @@ std::optional<Error> add_request(AirOptions& options, const AirRequest& request)
 }
 
 void say_north(AirDocument& out, const AirOptions& options) {
+  const bool tracks_true = options.tracks_are == TrackNorth::true_north;
+  if (options.headings_are == ShownNorth::true_north) {
+    out.how_read.push_back(
+        "The display shows true headings, as said: deviation is here the true heading minus the "
+        "indicated one, east positive, and A to E are over the heading as shown.");
+    if (tracks_true) {
+      out.how_read.push_back("Tracks are true as well: no variation stands between the two.");
+    } else {
+      out.how_read.push_back(
+          options.variation_deg
+              ? fmt::format("Tracks are magnetic, as said: the variation of {:+.2f} deg (east "
+                            "positive) was added once.",
+                            *options.variation_deg)
+              : std::string{"Tracks are magnetic, as said, and no variation was given."});
+    }
+    return;
+  }
   out.how_read.push_back(
       "Deviation is magnetic minus indicated: east positive, added to a reading.");
-  if (options.tracks_are == TrackNorth::magnetic) {
+  if (!tracks_true) {
     out.how_read.push_back("Tracks are magnetic, as said: no variation was applied to them.");
   } else if (options.variation_deg) {
     out.how_read.push_back(fmt::format(
@@ -117,6 +142,7 @@ Result<AirDocument> solve_air_file(const AirRequest& request) {
   }
   say_north(out, options.value());
   out.tracks_magnetic = options.value().tracks_are == TrackNorth::magnetic;
+  out.headings_true = options.value().headings_are == ShownNorth::true_north;
   out.variation_deg = options.value().variation_deg;
   out.program_version = std::string{program_version()};
   out.aircraft = request.aircraft;
@@ -136,14 +162,30 @@ Result<AirPlanDocument> plan_air_check(const AirPlanRequest& request) {
   plan.tas_kt = request.tas_kt;
   plan.wind_from_deg = request.wind_from_deg;
   plan.wind_kt = request.wind_kt;
+  if (request.wind_guess) {
+    const auto wind = wind_guess_from(*request.wind_guess);
+    if (!wind) return wind.error();
+    plan.wind_from_deg = wind.value().from_deg;
+    plan.wind_kt = wind.value().kt;
+  }
   plan.minutes = request.minutes;
   plan.leg_minutes = request.leg_minutes.value_or(plan.leg_minutes);
   plan.assumed = options.value();
   auto made = plan_air(plan);
-  if (!made) return made.error();
+  if (!made) {
+    Error wrong = made.error();
+    if (request.wind_guess && wrong.where.rfind("option --wind-", 0) == 0 &&
+        wrong.where.rfind("option --wind-sigma", 0) != 0 &&
+        wrong.where.rfind("option --wind-change", 0) != 0) {
+      wrong.where = "option --wind-guess";
+    }
+    return wrong;
+  }
   AirPlanDocument out;
   out.plan = std::move(made).value();
   out.request = request;
+  out.request.wind_from_deg = plan.wind_from_deg;
+  out.request.wind_kt = plan.wind_kt;
   out.request.leg_minutes = plan.leg_minutes;
   out.variation_deg = options.value().variation_deg;
   out.program_version = std::string{program_version()};

@@ -28,7 +28,8 @@ struct AirRequest {
   std::string path;
   std::string file_name;  ///< shown in place of the path's last part; empty: that
   AirAssumed assumed;
-  std::optional<std::string> tracks_are;  ///< true | magnetic
+  std::optional<std::string> tracks_are;    ///< true | magnetic
+  std::optional<std::string> headings_are;  ///< magnetic | true: what the display shows
   std::optional<double> tas_sigma_kt, limit_deg, least_leg_s;
   std::optional<std::string> limit_basis;
   std::string aircraft;
@@ -40,7 +41,7 @@ struct AirDocument {
   std::vector<AirLeg> legs;              ///< those that were solved, as `air.legs`
   std::string file_name, file_sha256, program_version;
   std::string place, day, aircraft;
-  bool from_log = false, tracks_magnetic = false;
+  bool from_log = false, tracks_magnetic = false, headings_true = false;
   std::optional<double> variation_deg;
   std::vector<std::string> how_read;
 };
@@ -55,6 +56,7 @@ Result<std::string> air_sheet(const AirDocument& document, SheetFormat format, P
 struct AirPlanRequest {
   AirAssumed assumed;
   double tas_kt = 0.0, wind_from_deg = 0.0, wind_kt = 0.0, minutes = 0.0;
+  std::optional<std::string> wind_guess;  ///< FROM/KT, in place of the two numbers
   std::optional<double> leg_minutes;
   std::string aircraft;  ///< for the sheet
 };

@@ -17,6 +17,12 @@ std::string air_items(const char* title, const std::vector<std::string>& lines) 
   return out;
 }
 
+std::vector<std::string> whats(const std::vector<DoubtfulLeg>& doubts) {
+  std::vector<std::string> out;
+  for (const DoubtfulLeg& d : doubts) out.push_back(d.what);
+  return out;
+}
+
 std::string degrees(const std::optional<double>& deg) {
   if (!deg) return "  -";
   const double whole = std::round(*deg);
@@ -31,14 +37,17 @@ std::string wind_lines(const AirSolution& s) {
   out += fmt::format("  True airspeed {:.1f} kt, 95 % {:.1f} to {:.1f}\n", s.tas_kt,
                      s.tas_95_kt.first, s.tas_95_kt.second);
   if (s.wind_change_kt_per_hour) {
-    out += fmt::format("  Wind changed by {:+.1f} kt an hour to the east, {:+.1f} to the north\n",
-                       (*s.wind_change_kt_per_hour)[0], (*s.wind_change_kt_per_hour)[1]);
+    out += fmt::format(
+        "  Wind changed by {:+.1f} kt an hour to the east, {:+.1f} to the north, 1 sigma {:.1f} "
+        "and {:.1f}\n",
+        (*s.wind_change_kt_per_hour)[0], (*s.wind_change_kt_per_hour)[1], s.wind_change_sigma[0],
+        s.wind_change_sigma[1]);
   }
   return out;
 }
 
 std::string air_coefficients(const AirSolution& s) {
-  std::string out = "\n       deg    sigma     95 % band\n";
+  std::string out = "\n       deg  1 sigma     95 % band\n";
   for (std::size_t j = 0; j < 5; ++j) {
     const char letter = "ABCDE"[j];
     if (!s.supported[j]) {
@@ -67,11 +76,11 @@ std::string leg_line(std::size_t number, const AirLeg& leg, const AirLegResult& 
   std::string out =
       fmt::format("  {:>3}  {}        {}    {:6.1f}     ", number, degrees(leg.indicated_deg),
                   degrees(leg.track_deg), leg.groundspeed_kt);
-  if (!r.used) return out + r.why_not + "\n";
+  if (!r.used && !r.residual_deg) return out + r.why_not + "\n";
   out += degrees(r.true_heading_deg);
   out += r.along_kt ? fmt::format("       {:+5.1f}", *r.along_kt) : std::string{"           -"};
   out += r.residual_deg ? fmt::format("     {:+5.1f}", *r.residual_deg) : std::string{"         -"};
-  return out + "\n";
+  return out + (r.used ? "\n" : "  set aside\n");
 }
 
 std::string legs_table(const AirDocument& document) {
@@ -104,6 +113,8 @@ std::string air_text(const AirDocument& document) {
   }
   if (!document.legs.empty()) out += legs_table(document);
   if (document.from_log) out += stretches_table(document);
+  out += air_items("Set aside", whats(s.gross));
+  out += air_items("One of these is probably wrong; all are used", whats(s.suspects));
   out += air_items("Look at", s.remarks);
   out += air_items("What this flight cannot prove", s.cannot_prove);
   std::vector<std::string> next;

@@ -114,6 +114,8 @@ void add_air_solve(CLI::App& air, int& exit_code) {
   AirRequest& r = options->request;
   solve->add_option("FLIGHT", r.path, "legs or flight log in CSV, or NMEA 0183")->required();
   solve->add_option("--tracks-are", r.tracks_are, "true (default) or magnetic");
+  solve->add_option("--headings-are,--stations-are", r.headings_are,
+                    "what the display shows: magnetic (default) or true");
   add_assumed(*solve, r.assumed, options->place);
   solve->add_option("--tas-sigma-kt", r.tas_sigma_kt,
                     "common error of the airspeeds in column tas_kt, 1 sigma (3)");
@@ -133,10 +135,12 @@ void add_air_plan(CLI::App& air, int& exit_code) {
   CLI::App* plan =
       air.add_subcommand("plan", "legs that tell most in the minutes available, with cautions");
   AirPlanRequest& r = options->request;
-  plan->add_option("--tas-kt", r.tas_kt, "true airspeed to fly")->required();
+  plan->add_option("--tas,--tas-kt", r.tas_kt, "true airspeed to fly, kt")->required();
   plan->add_option("--minutes", r.minutes, "for the legs and the turns between them")->required();
-  plan->add_option("--wind-from-deg", r.wind_from_deg, "a guess, true (0)");
-  plan->add_option("--wind-kt", r.wind_kt, "a guess (0)");
+  CLI::Option* guess = plan->add_option(
+      "--wind-guess", r.wind_guess, "FROM/KT: degrees true it comes from and knots, 240/15 (none)");
+  plan->add_option("--wind-from-deg", r.wind_from_deg, "the same in two options")->excludes(guess);
+  plan->add_option("--wind-kt", r.wind_kt)->excludes(guess);
   plan->add_option("--leg-minutes", r.leg_minutes, "one leg with the turn before it (3)");
   add_assumed(*plan, r.assumed, options->place);
   plan->add_option("--aircraft", r.aircraft, "name for the sheet");

@@ -18,9 +18,11 @@ void say_air_assumptions(AirSolution& out, const AirFit& fit, const AirOptions& 
                               p.heading_sigma_deg, given_or(o.heading_sigma_deg)));
     say.push_back(fmt::format("Constant sideslip (ball off centre), 1 sigma, in A: {:g} deg, {}.",
                               o.sideslip_sigma_deg.value_or(1.0), given_or(o.sideslip_sigma_deg)));
-    say.push_back(fmt::format("Variation, 1 sigma, in A: {:.2g} deg, {}.",
-                              o.variation_sigma_deg.value_or(0.5),
-                              given_or(o.variation_sigma_deg)));
+    if (o.tracks_are == TrackNorth::magnetic || o.headings_are == ShownNorth::magnetic) {
+      say.push_back(fmt::format("Variation, 1 sigma, in A: {:.2g} deg, {}.",
+                                o.variation_sigma_deg.value_or(0.5),
+                                given_or(o.variation_sigma_deg)));
+    }
   }
   say.push_back(fmt::format("Track of a leg, 1 sigma: {:g} deg, {}; ground speed: {:g} kt, {}.",
                             p.track_sigma_deg, given_or(o.track_sigma_deg), p.speed_sigma_kt,

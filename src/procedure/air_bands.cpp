@@ -17,24 +17,40 @@ constexpr int kAirStep_deg = 5;
 // A coefficient whose sigma is no smaller than this share of what was believed before is not told.
 constexpr double kAirTold = 0.6;
 constexpr double kHighPeak = 0.90;
+constexpr double kAlongAxis = 0.95;  // of D or E in their combination: it is that one alone
 
-// From every size of the noise in proportion to its probability.
+struct WeighedNode {
+  const AirNode* node;
+  double share;
+};
+
+// Every size of the noise under every opinion on wrong readings, with its probability.
+std::vector<WeighedNode> weighed_nodes(const AirFit& fit) {
+  std::vector<WeighedNode> out;
+  for (const AirOpinion& opinion : fit.opinions) {
+    const double best = opinion.posterior.likeliest().log_weight;
+    double total = 0.0;
+    for (const AirNode& n : opinion.posterior.nodes) total += std::exp(n.log_weight - best);
+    for (const AirNode& n : opinion.posterior.nodes) {
+      out.push_back({&n, opinion.probability * std::exp(n.log_weight - best) / total});
+    }
+  }
+  return out;
+}
+
 std::vector<AirParameters> draws_of(const AirFit& fit) {
-  const auto& nodes = fit.posterior.nodes;
-  const double best = fit.posterior.likeliest().log_weight;
-  double total = 0.0;
-  for (const AirNode& n : nodes) total += std::exp(n.log_weight - best);
   std::vector<AirParameters> out;
   double owed = 0.0;
-  for (std::size_t k = 0; k < nodes.size(); ++k) {
-    owed += std::exp(nodes[k].log_weight - best) / total * static_cast<double>(kAirDraws);
+  unsigned seed = kAirSeed;
+  for (const WeighedNode& from : weighed_nodes(fit)) {
+    owed += from.share * static_cast<double>(kAirDraws);
     const double missing = owed - static_cast<double>(out.size());
     const auto pairs = static_cast<std::size_t>(std::max(std::lround(0.5 * missing), 0L));
+    ++seed;
     if (pairs == 0) continue;
-    const auto draws =
-        gaussian_draws(nodes[k].covariance, 2 * pairs, kAirSeed + static_cast<unsigned>(k));
+    const auto draws = gaussian_draws(from.node->covariance, 2 * pairs, seed - 1);
     for (std::size_t d = 0; d < 2 * pairs; ++d) {
-      AirParameters x = nodes[k].theta;
+      AirParameters x = from.node->theta;
       for (std::size_t j = 0; j < kAirParameters; ++j) x[j] += draws[d * kAirParameters + j];
       out.push_back(x);
     }
@@ -123,7 +139,11 @@ void fill_combination(AirSolution& out, const AirFit& fit) {
       0.0));
   best.value_deg =
       best.of_d * out.curve.coefficients_deg[3] + best.of_e * out.curve.coefficients_deg[4];
-  if (best.sigma_deg < kAirTold * sd) out.combination = best;
+  if (best.sigma_deg >= kAirTold * sd) return;
+  out.combination = best;
+  // Off the axes each of the two rests on what was believed of the other.
+  out.supported[3] = out.supported[3] && std::fabs(best.of_d) > kAlongAxis;
+  out.supported[4] = out.supported[4] && std::fabs(best.of_e) > kAlongAxis;
 }
 
 void fill_air_coefficients(AirSolution& out, const AirFit& fit, const AirMoments& m,
@@ -207,7 +227,7 @@ void fill_air_legs(AirSolution& out, const AirFit& fit, const AirMoments& m) {
     leg.along_kt = std::hypot(east, north) - common;
     leg.true_heading_deg = wrap_360_deg(heading);
     if (!r.indicated_deg) continue;
-    const double observed = heading - fit.prior.track_minus_magnetic_deg - *r.indicated_deg;
+    const double observed = heading - fit.prior.track_minus_heading_deg - *r.indicated_deg;
     leg.residual_deg = wrap_180_deg(observed - out.curve.deviation_deg(*r.indicated_deg));
   }
 }

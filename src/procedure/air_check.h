@@ -27,21 +27,26 @@ struct AirLeg {
 };
 
 enum class TrackNorth { true_north, magnetic };
+enum class ShownNorth { magnetic, true_north };
 
 /// All sigmas are 1 sigma and larger than zero; those not given are our own careful assumptions,
 /// printed with every answer.
 struct AirOptions {
+  /// By what the norths of tracks and headings differ, in variations: 1, 0 or -1.
+  double norths_apart() const;
+
   TrackNorth tracks_are = TrackNorth::true_north;
-  std::optional<double> variation_deg;        ///< none: A cannot be told from true tracks
-  std::optional<double> variation_sigma_deg;  ///< 0.5
-  std::optional<double> sideslip_sigma_deg;   ///< 1: constant, ball off centre; all of it in A
-  std::optional<double> heading_sigma_deg;    ///< 1 by hand, 0.7 of a log
-  std::optional<double> rounding_deg;         ///< of headings: 1 by hand, 0 of a log
-  std::optional<double> track_sigma_deg;      ///< 0.35 by hand, 0.2 of a log
-  std::optional<double> speed_sigma_kt;       ///< of the ground speed: 0.35 by hand, 0.2 of a log
-  std::optional<double> airspeed_sigma_kt;    ///< from leg to leg: 1, of a log 0.8
-  std::optional<double> tas_sigma_kt;         ///< common error of tas_kt: 3
-  std::optional<double> wind_sigma_kt;        ///< per axis from leg to leg: 0.7, of a log 0.5
+  ShownNorth headings_are = ShownNorth::magnetic;  ///< what the display shows
+  std::optional<double> variation_deg;             ///< none: A cannot be told across two norths
+  std::optional<double> variation_sigma_deg;       ///< 0.5
+  std::optional<double> sideslip_sigma_deg;        ///< 1: constant, ball off centre; all of it in A
+  std::optional<double> heading_sigma_deg;         ///< 1 by hand, 0.7 of a log
+  std::optional<double> rounding_deg;              ///< of headings: 1 by hand, 0 of a log
+  std::optional<double> track_sigma_deg;           ///< 0.35 by hand, 0.2 of a log
+  std::optional<double> speed_sigma_kt;     ///< of the ground speed: 0.35 by hand, 0.2 of a log
+  std::optional<double> airspeed_sigma_kt;  ///< from leg to leg: 1, of a log 0.8
+  std::optional<double> tas_sigma_kt;       ///< common error of tas_kt: 3
+  std::optional<double> wind_sigma_kt;      ///< per axis from leg to leg: 0.7, of a log 0.5
   std::optional<double> wind_change_kt_per_hour;  ///< per axis: 6
   std::optional<Limit> limit;                     ///< of the largest deviation
   bool from_log = false;                          ///< legs are means over a recording
@@ -54,6 +59,17 @@ struct AirLegResult {
   std::optional<double> residual_deg;      ///< deviation observed minus fitted
   std::optional<double> along_kt;          ///< air speed of the leg minus the common one
   std::optional<double> true_heading_deg;  ///< from wind and ground velocity alone
+};
+
+/// A reading of a leg that is probably wrong.
+struct DoubtfulLeg {
+  std::size_t leg = 0;       ///< among those given
+  std::string reading;       ///< "heading", "track" or "ground speed"
+  std::string likely;        ///< the likeliest cause: "misread by 10", "digits swapped", ...
+  double read = 0.0;         ///< degrees, of a ground speed knots
+  double expected = 0.0;     ///< what the other readings foretell
+  double probability = 0.0;  ///< that it is wrong
+  std::string what;          ///< a whole sentence
 };
 
 /// What D and E have in common that these headings do tell.
@@ -91,8 +107,9 @@ struct AirSolution {
   std::vector<AirPoint> points;                          ///< every 10 degrees
   double heading_noise_deg = 0.0, velocity_noise = 0.0;  ///< the second as a multiple of assumed
 
-  std::vector<AirLegResult> legs;  ///< as many as were given
-  std::optional<std::size_t> doubtful_leg;
+  std::vector<AirLegResult> legs;         ///< as many as were given
+  std::vector<DoubtfulLeg> gross;         ///< set aside: next to certainly wrong
+  std::vector<DoubtfulLeg> suspects;      ///< one of these is probably wrong; none is set aside
   std::vector<double> next_legs_deg;      ///< two indicated headings that would help most
   double next_worst_sigma_deg = 0.0;      ///< sigma of the curve where it is worst: with them
   double now_worst_sigma_deg = 0.0;       ///< and now, without what no leg can tell

@@ -4,6 +4,7 @@
 #include <array>
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "estimation/normal_equations.h"
@@ -30,8 +31,8 @@ struct AirPrior {
   double track_sigma_deg = 0.5, speed_sigma_kt = 0.5;
   double airspeed_sigma_kt = 1.0, wind_sigma_kt = 0.7;
   double noise_dof = 4.0;
-  double track_minus_magnetic_deg = 0.0;  ///< the variation where tracks are true, else 0
-  AirParameters sd{};                     ///< of the parameters, each about 0
+  double track_minus_heading_deg = 0.0;  ///< by their norths: 0, or the variation either way
+  AirParameters sd{};                    ///< of the parameters, each about 0
 };
 
 /// The options with our own assumptions filled in.
@@ -88,17 +89,35 @@ AirPosterior fit_air_rows(const std::vector<AirRow>& rows, DeviationForm form,
 /// missing, the circle through the heads of the ground velocities.
 AirParameters start_air(const std::vector<AirRow>& rows, const AirPrior& prior);
 
+/// What of a leg may be wrong.
+enum class AirReading { heading, track, speed };
+
+/// One opinion: this reading of this leg is wrong, all others are good. Without a row: none is.
+struct AirOpinion {
+  std::optional<std::size_t> row;
+  AirReading reading = AirReading::heading;
+  std::string likely;  ///< the likeliest cause
+  double probability = 1.0;
+  AirPosterior posterior;  ///< of the readings that are good
+};
+
 /// A fit with what it was made from.
 struct AirFit {
   std::vector<AirRow> rows;
   std::vector<std::size_t> leg_of_row;
   AirPrior prior;
-  AirPosterior posterior;
+  AirPosterior posterior;              ///< of the likeliest opinion
+  std::vector<AirOpinion> opinions;    ///< likeliest first; empty: no reading was doubted yet
+  std::vector<std::size_t> unchecked;  ///< rows whose heading the others do not check
+  bool by_hand = true;
   bool variation_known = true;
   bool headings = true;              ///< some leg has one
   bool own_airspeeds = false;        ///< tas_kt is used
   double a_outside_sigma_deg = 0.0;  ///< sideslip and variation, which no leg can tell
 };
+
+/// Whether there are legs enough to weigh that a reading of one is wrong.
+bool air_readings_weighed(const AirFit& fit);
 
 /// What an extra leg on this indicated heading would add to the information.
 void add_air_information(SquareMatrix& information, double indicated_deg, double hours,

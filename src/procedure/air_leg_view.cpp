@@ -53,7 +53,7 @@ Linearised linearise(const AirRow& row, DeviationForm form, const AirParameters&
   Linearised out;
   const auto value = air_curve(form, theta).at(at.indicated_deg);
   const Plane wind = {theta[0] + theta[8] * row.hours, theta[1] + theta[9] * row.hours};
-  double heading = at.indicated_deg + value.deviation_deg + prior.track_minus_magnetic_deg;
+  double heading = at.indicated_deg + value.deviation_deg + prior.track_minus_heading_deg;
   const Plane seen = row.track_deg ? Plane{row.groundspeed_kt * std::sin(*row.track_deg * kAirRad),
                                            row.groundspeed_kt * std::cos(*row.track_deg * kAirRad)}
                                    : Plane{};
@@ -159,7 +159,7 @@ std::array<double, 2> ground_velocity(double indicated_deg, double tas_kt, doubl
                                       DeviationForm form, const AirParameters& theta,
                                       const AirPrior& prior) {
   const Plane air = pointing(indicated_deg + air_curve(form, theta).deviation_deg(indicated_deg) +
-                             prior.track_minus_magnetic_deg);
+                             prior.track_minus_heading_deg);
   return {tas_kt * air[0] + theta[0] + theta[8] * hours,
           tas_kt * air[1] + theta[1] + theta[9] * hours};
 }

@@ -50,7 +50,7 @@ std::optional<Error> check_plan(const AirPlanOptions& o) {
 class Design {
  public:
   Design(const AirPlanOptions& o, std::size_t legs) {
-    fit_.prior.track_minus_magnetic_deg = o.assumed.variation_deg.value_or(0.0);
+    fit_.prior.track_minus_heading_deg = o.assumed.variation_deg.value_or(0.0);
     take_assumed(o.assumed);
     const double to = (o.wind_from_deg + 180.0) * kPlanRad;
     node_.theta[0] = o.wind_kt * std::sin(to);
@@ -110,9 +110,9 @@ class Design {
   void take_assumed(const AirOptions& o) {
     AirOptions known = o;
     known.variation_deg = o.variation_deg.value_or(0.0);
-    const double kept = fit_.prior.track_minus_magnetic_deg;
+    const double kept = fit_.prior.track_minus_heading_deg;
     fit_.prior = air_prior_of(known, false, true);
-    fit_.prior.track_minus_magnetic_deg = kept;
+    fit_.prior.track_minus_heading_deg = kept;
   }
   SquareMatrix prior() const {
     SquareMatrix out{kAirParameters};

@@ -49,6 +49,11 @@ std::optional<Error> check_air_options(const AirOptions& o) {
   return std::nullopt;
 }
 
+double AirOptions::norths_apart() const {
+  return (tracks_are == TrackNorth::true_north ? 1.0 : 0.0) -
+         (headings_are == ShownNorth::true_north ? 1.0 : 0.0);
+}
+
 AirPrior air_prior_of(const AirOptions& o, bool own_airspeeds, bool variation_known) {
   AirPrior p;
   const double rounding = o.rounding_deg.value_or(o.from_log ? 0.0 : 1.0);
@@ -59,9 +64,7 @@ AirPrior air_prior_of(const AirOptions& o, bool own_airspeeds, bool variation_kn
   p.airspeed_sigma_kt = o.airspeed_sigma_kt.value_or(o.from_log ? 0.8 : 1.0);
   p.wind_sigma_kt = o.wind_sigma_kt.value_or(o.from_log ? 0.5 : 0.7);
   p.noise_dof = o.heading_sigma_deg && o.airspeed_sigma_kt ? kAirGivenDof : kAirAssumedDof;
-  if (o.tracks_are == TrackNorth::true_north) {
-    p.track_minus_magnetic_deg = o.variation_deg.value_or(0.0);
-  }
+  p.track_minus_heading_deg = o.norths_apart() * o.variation_deg.value_or(0.0);
   const double change = o.wind_change_kt_per_hour.value_or(6.0);
   p.sd = {kFree,
           kFree,

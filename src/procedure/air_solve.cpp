@@ -5,7 +5,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "procedure/air_fit_internal.h"
+#include "procedure/air_gross_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -21,15 +21,18 @@ bool usable(const AirLeg& leg) { return leg.indicated_deg || leg.track_deg; }
 
 AirFit prepare_air(const std::vector<AirLeg>& legs, const AirOptions& options) {
   AirFit fit;
+  fit.by_hand = !options.from_log;
   fit.headings = std::any_of(legs.begin(), legs.end(),
                              [](const AirLeg& l) { return l.indicated_deg.has_value(); });
   fit.own_airspeeds = std::all_of(
       legs.begin(), legs.end(), [](const AirLeg& l) { return l.tas_kt.has_value() || !usable(l); });
-  fit.variation_known =
-      options.tracks_are == TrackNorth::magnetic || options.variation_deg.has_value();
+  fit.variation_known = options.norths_apart() == 0.0 || options.variation_deg.has_value();
+  // Magnetic tracks hold the variation that the receiver took; true ones beside true headings none.
+  const bool all_true = options.tracks_are == TrackNorth::true_north &&
+                        options.headings_are == ShownNorth::true_north;
   fit.prior = air_prior_of(options, fit.own_airspeeds, fit.variation_known);
   fit.a_outside_sigma_deg = std::hypot(options.sideslip_sigma_deg.value_or(1.0),
-                                       options.variation_sigma_deg.value_or(0.5));
+                                       all_true ? 0.0 : options.variation_sigma_deg.value_or(0.5));
   const bool timed = std::all_of(legs.begin(), legs.end(), [](const AirLeg& l) {
     return std::isfinite(l.from_s) && std::isfinite(l.to_s);
   });
@@ -120,6 +123,11 @@ void turn_wind_to_true(AirSolution& out, const AirOptions& options) {
 
 }  // namespace
 
+bool tells_wind(const AirFit& fit, const AirNode& node) {
+  const double speed = mean_airspeed(fit, node);
+  return speed > 0.0 && worst_wind_sigma(node) < kWindTold * speed;
+}
+
 Result<AirSolution> solve_air(const std::vector<AirLeg>& legs, const AirOptions& options) {
   if (auto wrong = check_air_options(options)) return *wrong;
   if (auto wrong = check_legs(legs)) return *wrong;
@@ -136,10 +144,10 @@ Result<AirSolution> solve_air(const std::vector<AirLeg>& legs, const AirOptions&
     fit.posterior =
         fit_air_rows(fit.rows, DeviationForm::exact, fit.prior, fit.posterior.likeliest().theta);
   }
-  const AirNode& node = fit.posterior.likeliest();
-  const double speed = mean_airspeed(fit, node);
-  out.wind_known = speed > 0.0 && worst_wind_sigma(node) < kWindTold * speed;
+  out.wind_known = tells_wind(fit, fit.posterior.likeliest());
   if (out.wind_known) {
+    weigh_air_opinions(fit);
+    fit.posterior = fit.opinions.front().posterior;
     fill_air_bands(out, fit);
     fill_air_doubt(out, fit);
     turn_wind_to_true(out, options);

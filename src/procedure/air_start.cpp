@@ -27,7 +27,7 @@ AirParameters from_headings(const std::vector<AirRow>& rows, const AirPrior& pri
   NormalEquations sums{4};
   for (const AirRow& r : rows) {
     if (!r.indicated_deg || !r.track_deg) continue;
-    const double z = (*r.indicated_deg + prior.track_minus_magnetic_deg) * kStartRad;
+    const double z = (*r.indicated_deg + prior.track_minus_heading_deg) * kStartRad;
     const double t = *r.track_deg * kStartRad;
     const double s = std::sin(z);
     const double c = std::cos(z);

@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/air_leg_rows.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <array>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include "report/figure_words.h"
 #include "report/sheet_columns.h"
@@ -13,6 +17,7 @@ namespace qn {
 namespace {
 
 constexpr double kLegRow_pt = 13.0;
+constexpr double kShortStretch_s = 20.0;  // turns and settling, counted and not listed
 constexpr double kFlyRow_pt = 34.0, kFlyHeads_pt = 15.0;
 
 std::string heading_or_dash(const std::optional<double>& deg) {
@@ -60,7 +65,8 @@ void air_leg_rows(SheetFlow& flow, const std::vector<AirLeg>& legs,
     std::vector<std::string> cells{name_of_leg(leg, i), heading_or_dash(leg.indicated_deg),
                                    heading_or_dash(leg.track_deg),
                                    number_words(leg.groundspeed_kt, 1)};
-    if (r.used) {
+    const bool solved = r.used || r.residual_deg.has_value();  // set aside: seen all the same
+    if (solved) {
       cells.push_back(heading_or_dash(r.true_heading_deg));
       cells.push_back(plus_or_dash(r.along_kt));
       cells.push_back(plus_or_dash(r.residual_deg));
@@ -68,8 +74,9 @@ void air_leg_rows(SheetFlow& flow, const std::vector<AirLeg>& legs,
     const PageBox box = flow.take(kLegRow_pt);
     leg_row(canvas, box, cells, {.size_pt = 9.5});
     if (!r.used) {
-      const double left = box.left + 0.45 * box.width();
-      canvas.label({left, box.bottom - 3.5}, "not used: " + paper_words(r.why_not),
+      const double left = box.left + (solved ? 0.80 : 0.45) * box.width();
+      canvas.label({left, box.bottom - 3.5},
+                   solved ? "set aside" : "not used: " + paper_words(r.why_not),
                    {.size_pt = 9.5, .ink = ink::kUnproven}, Anchor::left, box.right - left);
     }
   }
@@ -109,6 +116,37 @@ void air_plan_rows(SheetFlow& flow, const std::vector<PlannedLeg>& legs, bool tr
                 {ink::kRule, kHair_pt, Dash::solid});
   }
   flow.skip(kApart_pt);
+}
+
+std::vector<std::string> why_left_out(const std::vector<FlightStretch>& stretches) {
+  std::vector<std::string> out;
+  std::vector<std::pair<std::string, std::size_t>> shorter;
+  for (const FlightStretch& s : stretches) {
+    if (s.used) continue;
+    if (s.to_s - s.from_s >= kShortStretch_s) {
+      out.push_back(fmt::format("{:.0f} to {:.0f} s: {}.", s.from_s, s.to_s, s.why_not));
+      continue;
+    }
+    const auto same = std::find_if(shorter.begin(), shorter.end(),
+                                   [&](const auto& one) { return one.first == s.why_not; });
+    if (same == shorter.end()) {
+      shorter.emplace_back(s.why_not, 1);
+    } else {
+      ++same->second;
+    }
+  }
+  for (const auto& [why_not, count] : shorter) {
+    out.push_back(fmt::format("{} of less than {:.0f} s: {}.",
+                              count == 1 ? std::string{"One"} : std::to_string(count),
+                              kShortStretch_s, why_not));
+  }
+  return out;
+}
+
+std::vector<std::string> doubt_lines(const std::vector<DoubtfulLeg>& doubts) {
+  std::vector<std::string> out;
+  for (const DoubtfulLeg& d : doubts) out.push_back(d.what);
+  return out;
 }
 
 }  // namespace qn

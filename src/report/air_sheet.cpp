@@ -37,7 +37,8 @@ std::string facts_of(const AirSheet& sheet) {
                        s.wind_is_magnetic ? " magnetic" : "", number_words(s.tas_kt, 1),
                        number_words(s.tas_95_kt.first, 1), number_words(s.tas_95_kt.second, 1));
   }
-  return out + ". Deviation is magnetic minus indicated, east positive.";
+  return out + (sheet.headings_true ? ". Deviation is true heading minus indicated, east positive."
+                                    : ". Deviation is magnetic minus indicated, east positive.");
 }
 
 std::string found_in_air(const AirSolution& s) {
@@ -139,16 +140,6 @@ void curve_in_air(SheetFlow& flow, const AirSolution& s, const SwingCompass& c) 
   flow.skip(kApart_pt);
 }
 
-/// Why the rest of a log was not used, the same reasons together.
-std::vector<std::string> left_out(const std::vector<FlightStretch>& stretches) {
-  std::vector<std::string> out;
-  for (const FlightStretch& s : stretches) {
-    if (s.used || s.to_s - s.from_s < 20.0) continue;  // turns and settling speak for themselves
-    out.push_back(fmt::format("{:.0f} to {:.0f} s: {}.", s.from_s, s.to_s, s.why_not));
-  }
-  return out;
-}
-
 void next_in_air(SheetFlow& flow, const AirSolution& s) {
   std::string text = s.verdict.do_next.empty() ? "" : capitalised(s.verdict.do_next) + ". ";
   if (s.wind_known && s.next_legs_deg.size() >= 2) {
@@ -190,9 +181,12 @@ Result<PageRecord> draw_air(const AirSheet& sheet, const SheetContext& context, 
   curve_in_air(flow, sheet.air, compass);
   next_in_air(flow, sheet.air);
   air_leg_rows(flow, sheet.legs, sheet.air.legs);
+  flow.list(paper_list("Set aside", doubt_lines(sheet.air.gross)));
+  flow.list(
+      paper_list("One of these is probably wrong; all are used", doubt_lines(sheet.air.suspects)));
   flow.list(paper_list("What this flight cannot prove", sheet.air.cannot_prove));
   flow.list(paper_list("Look at", sheet.air.remarks));
-  flow.list(paper_list("Not used", left_out(sheet.stretches)));
+  flow.list(paper_list("Not used", why_left_out(sheet.stretches)));
   flow.list(paper_list("How it was read, assumed or given",
                        {in_one(sheet.how_read), in_one(sheet.air.assumptions)}));
   const PageBox last = flow.take(kAirSignatures_pt + 4.0);

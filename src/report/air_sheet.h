@@ -20,6 +20,7 @@ struct AirSheet {
   const std::vector<FlightStretch>& stretches;
   std::vector<std::string> how_read = {};
   bool tracks_magnetic = false;
+  bool headings_true = false;                          ///< the display shows true headings
   std::optional<double> variation_deg = std::nullopt;  ///< the wind is from true north with it
 };
 

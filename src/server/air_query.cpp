@@ -33,6 +33,7 @@ std::optional<Error> read_air_query(const HttpRequest& request, AirRequest& into
                                     AirSheetAsked& asked) {
   dto::Keys keys{
       {"tracks_are", dto::text_key(into.tracks_are)},
+      {"headings_are", dto::text_key(into.headings_are)},
       {"limit_deg", query_number(into.limit_deg)},
       {"limit_basis", dto::text_key(into.limit_basis)},
       {"least_leg_s", query_number(into.least_leg_s)},

@@ -30,7 +30,7 @@ Eigen::Vector3d apart(const Eigen::Vector3d& a, const Eigen::Vector3d& b, double
 }  // namespace
 
 AirBound air_bound(const simulate::FlightTruth& t, const std::vector<double>& magnetic_deg,
-                   double leg_s) {
+                   double leg_s, double reading_step) {
   const int legs = static_cast<int>(magnetic_deg.size());
   Eigen::VectorXd x(kGlobal);
   x << t.wind_kt[0], t.wind_kt[1], t.tas_kt, t.coefficients_deg[0], t.coefficients_deg[1],
@@ -66,8 +66,8 @@ AirBound air_bound(const simulate::FlightTruth& t, const std::vector<double>& ma
     const auto square = [](double v) { return v * v; };
     Eigen::Matrix3d c = Eigen::Matrix3d::Zero();
     c(0, 0) = square(t.heading_error_deg) + square(t.display_step_deg) / 12.0;
-    c(1, 1) = 1.0 / 12.0 + square(t.gps_error_kt / speed / kRad);
-    c(2, 2) = 1.0 / 12.0 + square(t.gps_error_kt);
+    c(1, 1) = square(reading_step) / 12.0 + square(t.gps_error_kt / speed / kRad);
+    c(2, 2) = square(reading_step) / 12.0 + square(t.gps_error_kt);
     c += square(t.airspeed_wander_kt) * by_tas * by_tas.transpose();
     c += square(t.wind_wander_kt) *
          (by_north * by_north.transpose() + by_east * by_east.transpose());
@@ -83,6 +83,20 @@ AirBound air_bound(const simulate::FlightTruth& t, const std::vector<double>& ma
     out.coefficients_deg[static_cast<std::size_t>(k)] = std::sqrt(v(3 + k, 3 + k) + outside);
   }
   return out;
+}
+
+AirBound air_log_bound(simulate::FlightTruth truth, const std::vector<double>& magnetic_deg,
+                       double leg_s) {
+  constexpr double kMemory_s = 20.0, kSettle_s = 10.0, kTurn_s = 30.0;
+  const double mean_s = leg_s - kSettle_s;
+  // Of what wanders with a memory, the mean of a leg keeps this share of the variance.
+  const double memory = kMemory_s / mean_s;
+  const double kept = std::sqrt(2.0 * memory * (1.0 - memory * (1.0 - std::exp(-1.0 / memory))));
+  truth.airspeed_wander_kt *= kept;
+  truth.wind_wander_kt *= kept;
+  truth.gps_error_kt /= std::sqrt(mean_s);
+  truth.display_step_deg = 0.0;  // its own wander goes over the steps of the display
+  return air_bound(truth, magnetic_deg, leg_s + kTurn_s, 0.0);
 }
 
 }  // namespace qn::accuracy

@@ -3,17 +3,15 @@
 
 #include <cmath>
 #include <cstdio>
-#include <limits>
 #include <optional>
 
 #include "accuracy/air_bound.h"
+#include "accuracy/air_gross_score.h"
 #include "accuracy/scores_of.h"
 #include "procedure/air_maker.h"
 
 namespace qn::accuracy {
 namespace {
-
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
 struct AirCaseScore {
   std::vector<Reading> readings;
@@ -43,13 +41,14 @@ AirCaseScore score_flight(std::string_view table, std::uint64_t seed) {
     out.refusal = "unproven: the legs do not tell the wind";
     return out;
   }
-  out.doubted = s.doubtful_leg.has_value();
+  out.doubted = !s.gross.empty() || !s.suspects.empty();
   out.wrong_within = s.verdict.state == VerdictState::within;
-  const AirBound bound = air_bound(flight.truth, flight.magnetic_deg, 180.0);
+  const AirBound bound = log ? air_log_bound(flight.truth, flight.magnetic_deg, 150.0)
+                             : air_bound(flight.truth, flight.magnetic_deg, 180.0);
   const auto add = [&](std::string name, double truth, std::pair<double, double> band,
                        double estimate, double sigma) {
     out.readings.push_back(
-        {std::move(name), truth, band.first, band.second, estimate - truth, log ? kNone : sigma});
+        {std::move(name), truth, band.first, band.second, estimate - truth, sigma});
   };
   for (std::size_t j = 0; j < 5; ++j) {
     if (!s.supported[j]) continue;
@@ -74,9 +73,10 @@ std::string share_of(std::size_t count, std::size_t cases, const char* what) {
 
 }  // namespace
 
-std::vector<std::string> air_table_names() { return {"air-legs", "air-log"}; }
+std::vector<std::string> air_table_names() { return {"air-legs", "air-log", "air-gross"}; }
 
 std::string how_air_drawn(std::string_view table) {
+  if (table == "air-gross") return how_air_gross_drawn();
   std::string out =
       "4 to 10 legs, a third each around the circle, in boxes of four turned by 45 degrees, and "
       "anyhow. Airspeed 70 to 180 kt, wind up to 40 kt and a third of that, changing by ± 6 kt an "
@@ -93,6 +93,7 @@ std::string how_air_drawn(std::string_view table) {
 
 CoverageTable run_air_table(std::string_view table, std::size_t cases, std::uint64_t first_seed,
                             const ParallelFor& parallel) {
+  if (table == "air-gross") return run_air_gross_table(cases, first_seed, parallel);
   const auto scores = scores_of(cases, first_seed, parallel,
                                 [&](std::uint64_t seed) { return score_flight(table, seed); });
   CoverageTable out;

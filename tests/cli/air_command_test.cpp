@@ -117,22 +117,34 @@ TEST_CASE("bad legs and options are refused by name", "[cli][synthetic]") {
   refused("leg,indicated_deg,track_deg,groundspeed_kt\n1,400,10,100\n", "line 2, column 2");
   refused("leg,indicated_deg,track_deg,groundspeed_kt\n1,40,10,\n", "ground speed is missing");
   refused("leg,indicated_deg,track_deg\n1,40,10\n", "groundspeed_kt");
+  refused("", "leg,indicated_deg,track_deg,groundspeed_kt");
+  refused("# nothing flown yet\n\n", "the file has no legs");
+  refused("leg,indicated_deg,track_deg,groundspeed_kt\n", "the file has no legs");
   refused("time_s,indicated_deg,track_deg,groundspeed_kt\n5,40,10,90\n3,40,10,90\n", "goes back");
   refused("$GPRMC,100000,A,4918.0,N,01012.0,E,90,10,140526,,,A\n", "no heading");
   refused("$HCHDT,100.0,T\n$HCHDT,100.0,T\n", "HDT");
   const std::string four = folder.write("f.csv", kFour);
   check_refused(run_program("air solve " + four + " --tracks-are up"), 2, "--tracks-are");
   check_refused(run_program("air solve " + four + " --sideslip-sigma-deg 0"), 2, "--sideslip");
+  check_refused(run_program("air solve " + four + " --stations-are up"), 2, "--headings-are");
   check_refused(run_program("air plan --tas-kt 100 --minutes 5"), 2, "--minutes");
+  for (const char* wind : {"240", "240/", "/15", "370/15", "240/-5", "240/15kt", "240/95"}) {
+    INFO(wind);
+    check_refused(run_program(std::string{"air plan --tas 100 --minutes 24 --wind-guess "} + wind),
+                  2, "--wind-guess");
+  }
 }
 
 TEST_CASE("a plan says its cautions before its legs", "[cli][synthetic]") {
   const auto run = run_program(
-      "air plan --tas-kt 100 --wind-from-deg 270 --wind-kt 20 --minutes 24 "
+      "air plan --tas 100 --wind-guess 270/20 --minutes 24 "
       "--variation-deg 3");
   REQUIRE(run.exit_code == 0);
   CHECK(run.out.find("second person") < run.out.find("fly indicated"));
   const json plan = json::parse(run_program("air plan --tas-kt 100 --minutes 24 --json").out);
+  const auto same = run_program(
+      "air plan --tas-kt 100 --wind-from-deg 270 --wind-kt 20 --minutes 24 --variation-deg 3");
+  CHECK(same.out == run.out);
   CHECK(plan.at("schema") == "quietnorth/air-plan/1");
   CHECK(plan.at("legs").size() == 8);
   const std::string cautions = plan.at("cautions").dump();

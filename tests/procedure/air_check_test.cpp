@@ -60,7 +60,7 @@ TEST_CASE("a quiet flight gives back what it was made of", "[procedure][closed-f
     CHECK(s.supported[j]);
     CHECK(s.curve.coefficients_deg[j] == Approx(truth[j]).margin(0.12));
   }
-  CHECK_FALSE(s.doubtful_leg.has_value());
+  CHECK((s.gross.empty() && s.suspects.empty()));
   CHECK(s.verdict.state == VerdictState::unproven);  // no limit
 }
 
@@ -127,17 +127,30 @@ TEST_CASE("without the variation A is not claimed", "[procedure][closed-form]") 
   CHECK((s.supported[1] && s.supported[2]));
   CHECK_FALSE(s.worst_known);
   CHECK(s.verdict.do_next.find("--variation-deg") != std::string::npos);
+  CHECK(mentions(s.cannot_prove, "the variation is not known"));
+  CHECK_FALSE(mentions(s.cannot_prove, "the headings flown cannot tell"));
 }
 
-TEST_CASE("a misread leg is named and stops the verdict", "[procedure][synthetic]") {
-  auto legs = quiet_legs({0, 45, 90, 135, 180, 225, 270, 315, 20, 200});
-  legs[3].indicated_deg = *legs[3].indicated_deg + 30.0;
-  AirOptions options = east_6();
-  options.limit = Limit{Angle::degrees(30.0), "test"};
-  const auto solved = solve_air(legs, options);
-  REQUIRE(solved.value().doubtful_leg.has_value());
-  CHECK(*solved.value().doubtful_leg == 3);
-  CHECK(solved.value().verdict.state == VerdictState::unproven);
+TEST_CASE("a display that shows true headings", "[procedure][closed-form]") {
+  // The same flight, its display turned by the variation: B and C keep their sum of squares.
+  auto legs = quiet_legs(kEight, 14.0);
+  const auto magnetic = legs;
+  for (AirLeg& leg : legs) leg.indicated_deg = std::fmod(*leg.indicated_deg + 14.0, 360.0);
+  AirOptions options;
+  options.variation_deg = 14.0;
+  CHECK(mentions(solve_air(legs, options).value().remarks, "--headings-are true"));
+  options.headings_are = ShownNorth::true_north;
+  const auto shown_true = solve_air(legs, options);
+  const auto& k = shown_true.value().curve.coefficients_deg;
+  CHECK(k[0] == Approx(2.0).margin(0.2));
+  CHECK(std::hypot(k[1], k[2]) == Approx(std::hypot(5.0, 3.0)).margin(0.2));
+  CHECK(shown_true.value().remarks.empty());
+  // True tracks beside true headings need no variation at all.
+  AirOptions without = options;
+  without.variation_deg.reset();
+  CHECK(solve_air(legs, without).value().worst_known);
+  // And the other way round: true is said of a display that shows magnetic headings.
+  CHECK(mentions(solve_air(magnetic, options).value().remarks, "leave out --headings-are true"));
 }
 
 TEST_CASE("the next legs are those that narrow the band", "[procedure][closed-form]") {

@@ -23,7 +23,7 @@ TEST_CASE("the bands of an air check hold", "[procedure][synthetic][long]") {
         ++blind;
         continue;
       }
-      if (s.doubtful_leg) ++doubted;
+      if (!s.gross.empty() || !s.suspects.empty()) ++doubted;
       for (std::size_t j = 0; j < 5; ++j) {
         if (!s.supported[j]) continue;
         coefficients.add(flight.truth.coefficients_deg[j], s.band_95_deg[j],

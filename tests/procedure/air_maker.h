@@ -3,6 +3,8 @@
 
 #include <cmath>
 #include <cstdint>
+#include <cstdlib>
+#include <optional>
 #include <vector>
 
 #include "procedure/air_check.h"
@@ -62,6 +64,44 @@ inline MadeFlight make_flight(std::size_t legs, bool from_log, std::uint64_t see
   for (const FlightStretch& s : find_steady_legs(log, {})) {
     if (s.used) out.legs.push_back(s.leg);
   }
+  return out;
+}
+
+/// A reading of one leg written down wrong.
+struct Blunder {
+  std::size_t leg = 0;
+  bool of_track = false;
+  double by_deg = 0.0;
+};
+
+inline double turned(double deg, double by_deg) {
+  const double out = std::fmod(deg + by_deg + 720.0, 360.0);
+  return out >= 360.0 ? 0.0 : out;
+}
+
+/// Wrong by 10, 20 or 30 either way (10 as often as the others together), by anything between, or
+/// two digits changed over, where that is 10 degrees or more.
+inline double misreading_of(double read_deg, simulate::Random& random) {
+  const double sign = random.uniform(0.0, 1.0) < 0.5 ? -1.0 : 1.0;
+  const double kind = random.uniform(0.0, 1.0);
+  const int whole = static_cast<int>(std::lround(read_deg)) % 360;
+  const int swapped = 100 * (whole / 100) + 10 * (whole % 10) + whole / 10 % 10;
+  if (kind < 0.15 && std::abs(swapped - whole) >= 10 && swapped < 360) return swapped - whole;
+  if (kind < 0.60) return sign * (kind < 0.40 ? 10.0 : kind < 0.50 ? 20.0 : 30.0);
+  if (kind < 0.75) return sign * 10.0;
+  return sign * std::round(random.uniform(10.0, 30.0));
+}
+
+/// One reading of `flight` made wrong: a heading in nine of ten, else a track.
+inline Blunder plant_misreading(MadeFlight& flight, std::uint64_t seed) {
+  simulate::Random random{seed, 57};
+  Blunder out;
+  out.leg = random.below(flight.legs.size());
+  out.of_track = random.uniform(0.0, 1.0) < 0.1;
+  AirLeg& leg = flight.legs[out.leg];
+  std::optional<double>& read = out.of_track ? leg.track_deg : leg.indicated_deg;
+  out.by_deg = misreading_of(*read, random);
+  read = turned(*read, out.by_deg);
   return out;
 }
 

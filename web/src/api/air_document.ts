@@ -20,11 +20,22 @@ export interface AirLeg {
   along_kt?: number | null;
 }
 
+/** A reading of a leg that is wrong; `leg` counts the legs that have a ground speed. */
+export interface DoubtfulLeg {
+  leg: number;
+  reading: "heading" | "track" | "ground speed";
+  read: number;
+  expected: number;
+  likely: string;
+  probability: number;
+  what: string;
+}
+
 export interface AirDocument {
   schema: string;
   program_version: string;
   sentence: string;
-  flight: { file: string; sha256: string; kind: "legs" | "log"; tracks_are: "true" | "magnetic"; variation_deg: number | null };
+  flight: { file: string; sha256: string; kind: "legs" | "log"; tracks_are: "true" | "magnetic"; headings_are: "magnetic" | "true"; variation_deg: number | null };
   aircraft: string;
   place: string;
   day: string;
@@ -46,7 +57,9 @@ export interface AirDocument {
   curve: DeviationPoint[];
   model: { exact: boolean };
   legs: AirLeg[];
-  doubtful_leg: number | null;
+  gross: DoubtfulLeg[];  // set aside
+  gross_leg: number | null;
+  suspects: DoubtfulLeg[];  // one of these is probably wrong; all are used
   next_legs_deg: number[];
   next_legs_sigma_deg: { now: number; with_them: number } | null;
   cannot_prove: string[];

@@ -17,7 +17,7 @@ export interface NumberedLeg {
 export function numbered(document: AirDocument): NumberedLeg[] {
   return document.legs.filter((leg) => leg.groundspeed_kt !== undefined).map((leg, i) => ({
     number: i + 1, name: leg.name || String(i + 1), leg,
-    use: !leg.used ? "left" : document.doubtful_leg === i ? "doubtful" : "used",
+    use: !leg.used ? "left" : document.suspects.some((one) => one.leg === i) ? "doubtful" : "used",
   }));
 }
 

@@ -146,6 +146,8 @@ export function AirAnswerView({ answer }: { answer: AirAnswer }) {
               {combinationWords(document) && <p class="small basis">{combinationWords(document)}</p>}
             </Coefficients>
           )}
+          <List title="Set aside" items={document.gross.map((one) => one.what)} />
+          <List title="One of these is probably wrong; all are used" items={document.suspects.map((one) => one.what)} />
           <List title="Look at" items={document.remarks} />
           <List title="What this flight cannot prove" items={document.cannot_prove} />
         </div>

@@ -19,7 +19,7 @@ function Row({ one }: { one: NumberedLeg }) {
         <td>{degrees3(leg.indicated_deg)}</td><td>{degrees3(leg.track_deg)}</td><td>{fixed(leg.groundspeed_kt ?? 0, 1)}</td>
         <td>{degrees3(leg.true_heading_deg)}</td><td>{plus(leg.along_kt)}</td><td>{plus(leg.residual_deg)}</td>
       </tr>
-      {one.use !== "used" && <tr class="why-row"><td colSpan={7}>{one.use === "left" ? `Not used: ${airSentence(leg.why_not ?? "").replace(/^./, (c) => c.toLowerCase())}` : "Does not agree with the others; used all the same."}</td></tr>}
+      {one.use !== "used" && <tr class="why-row"><td colSpan={7}>{one.use === "left" ? `Not used: ${airSentence(leg.why_not ?? "").replace(/^./, (c) => c.toLowerCase())}` : "One of its readings may be wrong; used all the same."}</td></tr>}
     </>
   );
 }

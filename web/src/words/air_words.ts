@@ -18,7 +18,7 @@ export function factsOf(document: AirDocument): string {
   const legs = document.legs.filter((leg) => leg.groundspeed_kt !== undefined);
   const used = legs.filter((leg) => leg.used).length;
   const count = `${used} of ${legs.length} ${legs.length === 1 ? "leg" : "legs"} used`;
-  return document.wind_kt === null ? `${count}.` : `${count}. Deviation is magnetic minus indicated, east positive.`;
+  return document.wind_kt === null ? `${count}.` : `${count}. Deviation is ${document.flight.headings_are === "true" ? "true heading" : "magnetic"} minus indicated, east positive.`;
 }
 
 export const windWords = (document: AirDocument) =>

@@ -18,7 +18,7 @@ const leg = (part) => ({ from_s: null, to_s: null, used: true, why_not: null, re
 const document = (part = {}) => ({
   sentence: "over; the largest deviation is 13.8 deg (95 %: -6.6 to 18.9) on 080.", flight: { file: "f.csv", kind: "legs", tracks_are: "true", variation_deg: 10 },
   wind_from_deg: 270, wind_from_north: "true", wind_kt: 20, wind_sigma_kt: [1, 1], wind_change_kt_per_hour: null, tas_kt: 100, tas_95_kt: [98, 102],
-  combination: null, curve: [], legs: [], doubtful_leg: null, next_legs_deg: [25, 359.7], next_legs_sigma_deg: { now: 3.7, with_them: 0.9 },
+  combination: null, curve: [], legs: [], gross: [], gross_leg: null, suspects: [], next_legs_deg: [25, 359.7], next_legs_sigma_deg: { now: 3.7, with_them: 0.9 },
   worst_deviation_deg: 13.8, verdict: { state: "over", limit_deg: 5, limit_basis: "your own limit", because: "", do_next: "" }, remarks: [], ...part,
 });
 
@@ -117,7 +117,7 @@ test("names never lie on one another or on a leg, also when all fly the same hea
 test("legs are told apart by use; stretches of a log that were none are left out", () => {
   const stretch = { from_s: 0, to_s: 60, used: false, why_not: "heading changed by 90 deg", residual_deg: null };
   const all = [stretch, leg({ from_s: 60, to_s: 180 }), { ...stretch, to_s: 10 }, leg({}), leg({ used: false, why_not: "neither", groundspeed_kt: 80, track_deg: null, name: "x" })];
-  const told = places.numbered(document({ legs: all, doubtful_leg: 1 }));
+  const told = places.numbered(document({ legs: all, suspects: [{ leg: 1 }] }));
   assert.deepEqual(told.map((one) => [one.name, one.use]), [["1", "used"], ["2", "doubtful"], ["x", "left"]]);
   assert.deepEqual(w.leftOut(document({ legs: all })).map(w.timesOf), ["00:00 to 01:00"]);
   assert.equal(w.factsOf(document({ legs: all })), "2 of 3 legs used. Deviation is magnetic minus indicated, east positive.");
