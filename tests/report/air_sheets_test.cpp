@@ -79,9 +79,9 @@ TEST_CASE("magnetic tracks are drawn from true north with the wind, where the va
     options.tracks_are = north;
     const auto air = solve_air(legs, options);
     REQUIRE(air.has_value());
-    auto sheet =
-        draw_air_sheet({air.value(), legs, {}, {}, north == TrackNorth::magnetic, kVariation_deg},
-                       context_for(false), PageFormat::svg);
+    auto sheet = draw_air_sheet(
+        {air.value(), legs, {}, {}, north == TrackNorth::magnetic, false, kVariation_deg},
+        context_for(false), PageFormat::svg);
     REQUIRE(sheet.has_value());
     return std::move(sheet).value();
   };
