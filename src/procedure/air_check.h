@@ -126,7 +126,7 @@ struct AirSolution {
 /// legs    in the order flown; without times they are taken as 3 minutes apart
 /// errors  OutOfRange: a sigma that is not positive. BadInput: no leg, a ground speed that cannot
 ///         be. Legs that cannot tell the wind are no error: `unproven`
-/// cost    some milliseconds
+/// cost    about 0.1 s: every reading is also taken to be wrong, one after the other
 /// source  docs/math/air-check.md
 Result<AirSolution> solve_air(const std::vector<AirLeg>& legs, const AirOptions& options);
 
