@@ -156,6 +156,7 @@ std::string card_text(const CardDocument& document) {
                      blank_or(swing.place), blank_or(swing.day));
   out += fmt::format("  Swung by {}  Signature ________________\n\n", blank_or(document.by));
   out += listed(document.worksheet_rule ? "STEER is FOR less the deviation at FOR (worksheet rule)."
+                : document.a_removed    ? "FOR = STEER + (deviation(STEER) less A)."
                                         : "FOR = STEER + deviation(STEER), A included.");
   if (document.a_removed)
     out += listed("A is left out: lubber line or sensor was turned by it (--a-removed).");

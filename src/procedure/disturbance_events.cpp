@@ -50,10 +50,7 @@ std::vector<unsigned char> beside_switches(const Problem& problem) {
 class Search {
  public:
   Search(const Problem& problem, const VisitSolution& solution)
-      : problem_{problem},
-        blocks_{problem.series->blocks},
-        times_{solution.times},
-        beside_{beside_switches(problem)} {
+      : blocks_{problem.series->blocks}, times_{solution.times}, beside_{beside_switches(problem)} {
     for (std::size_t axis = 0; axis < 3; ++axis) axes_.push_back({problem, solution, axis});
   }
 
@@ -194,7 +191,6 @@ class Search {
     return score > (between ? kClearBesideSwitches : kClear) ? score : 0.0;
   }
 
-  const Problem& problem_;
   const Pieces& blocks_;
   const BlockTimes& times_;
   std::vector<unsigned char> beside_;

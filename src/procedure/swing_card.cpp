@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "estimation/gaussian_draws.h"
+#include "procedure/swing_compass_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -14,10 +15,11 @@ namespace {
 
 constexpr double kReadTo_deg = 1.0;  // a card is not read finer
 
-CardSteer steer_for(const SwingCompass& compass, double for_deg, const CardOptions& options) {
+// turned_deg  what the lubber line was turned by, for every state of the loads: it is taken off
+CardSteer steer_for(const SwingCompass& compass, double for_deg, double turned_deg,
+                    const CardOptions& options) {
   DeviationCurve curve = compass.curve;
-  // The lubber line was turned: what is left is the curve about its mean.
-  const double turned = options.a_removed ? curve.coefficients_deg[0] : 0.0;
+  const double turned = turned_deg;
   const double z =
       options.rule == CardRule::worksheet
           ? for_deg
@@ -56,8 +58,8 @@ std::string with_capital(std::string text) {
   return text;
 }
 
-void remark_loads(CorrectionCard& card, const CardStates& all, const SwingSolution& swing,
-                  const CardOptions& options) {
+void remark_loads(CorrectionCard& card, const CardStates& all,
+                  const std::vector<LoadsEffect>& effects, const CardOptions& options) {
   const bool on =
       std::any_of(all.begin(), all.end(), [](const SwingCompass* s) { return s->loads == "on"; });
   if (on && !options.loads_are.empty()) {
@@ -68,7 +70,7 @@ void remark_loads(CorrectionCard& card, const CardStates& all, const SwingSoluti
     card.remarks.push_back(fmt::format("The deviation reaches {:.0f} deg on {:03.0f}.",
                                        state->worst_deviation_deg, state->worst_at_deg));
   }
-  for (const LoadsEffect& effect : swing.loads) {
+  for (const LoadsEffect& effect : effects) {
     if (effect.compass != card.compass) continue;
     card.beside.push_back(effect.sentence);
     if (effect.state == VerdictState::within) continue;
@@ -130,6 +132,60 @@ CardStates columns_first(const CardStates& columns, const CardStates& all) {
   return out;
 }
 
+/// The states as the card is judged by: where the lubber line was turned, by what is left of each.
+class Judged {
+ public:
+  Judged(const CardStates& all, const SwingSolution& swing, double turned_deg)
+      : states_{all}, loads_{swing.loads} {
+    if (turned_deg == 0.0) return;
+    turned_.reserve(all.size());
+    SwingOptions options;
+    for (const SwingCompass* state : all) {
+      turned_.push_back(less(*state, turned_deg));
+      if (state->verdict.limit) options.limits.emplace_back(state->name, *state->verdict.limit);
+    }
+    for (std::size_t i = 0; i < turned_.size(); ++i) states_[i] = &turned_[i];
+    loads_ = loads_effects(turned_, options);
+  }
+  Judged(const Judged&) = delete;
+  Judged& operator=(const Judged&) = delete;
+
+  const CardStates& states() const { return states_; }
+  const std::vector<LoadsEffect>& loads() const { return loads_; }
+
+ private:
+  static SwingCompass less(SwingCompass compass, double turned_deg) {
+    const VerdictState before = compass.verdict.state;
+    compass.curve.coefficients_deg[0] -= turned_deg;
+    for (std::size_t d = 0; d < compass.draws_deg.size(); d += 5)
+      compass.draws_deg[d] -= turned_deg;
+    const SwingShape shape = peak_of(compass.curve, compass.draws_deg);
+    compass.worst_deviation_deg = shape.worst_deg;
+    // It shows as much more on every heading.
+    compass.worst_at_deg = wrap_360_deg(shape.worst_at_deg + turned_deg);
+    compass.worst_95_deg = shape.worst_95_deg;
+    if (!compass.verdict.limit) return compass;
+    const double limit = compass.verdict.limit->value.in_deg();
+    compass.verdict.state = judge(
+        {Angle::degrees(compass.worst_95_deg.first), Angle::degrees(compass.worst_95_deg.second)},
+        *compass.verdict.limit);
+    // What left it open for another reason than its band leaves it open still.
+    const bool open = !compass.suspects.empty() || swing_departs(compass) || swing_lags(compass);
+    if (before == VerdictState::unproven && open && compass.verdict.state == VerdictState::within) {
+      compass.verdict.state = VerdictState::unproven;
+    }
+    if (swing_lags(compass) && compass.verdict.state == VerdictState::within &&
+        compass.worst_95_deg.second + 0.5 * std::abs(*compass.hysteresis_deg) >= limit) {
+      compass.verdict.state = VerdictState::unproven;
+    }
+    return compass;
+  }
+
+  CardStates states_;
+  std::vector<LoadsEffect> loads_;
+  std::vector<SwingCompass> turned_;
+};
+
 CorrectionCard card_of(const CardStates& states, const CardStates& all, const SwingSolution& swing,
                        const CardOptions& options) {
   CorrectionCard card;
@@ -139,18 +195,22 @@ CorrectionCard card_of(const CardStates& states, const CardStates& all, const Sw
     card.doubtful = card.doubtful || !state->suspects.empty();
     card.departs = card.departs || swing_departure_deg(*state) > kReadTo_deg;
   }
+  const double turned = options.a_removed ? states.front()->curve.coefficients_deg[0] : 0.0;
   for (int f = 0; f < 360; f += options.step_deg) {
     CardRow row{static_cast<double>(f), {}};
-    for (const SwingCompass* state : states) row.steer.push_back(steer_for(*state, f, options));
+    for (const SwingCompass* state : states) {
+      row.steer.push_back(steer_for(*state, f, turned, options));
+    }
     card.rows.push_back(std::move(row));
   }
-  say_verdicts(card, all);
+  const Judged judged{all, swing, turned};
+  say_verdicts(card, judged.states());
   if (options.a_removed) {
     card.remarks.push_back(fmt::format(
         "A = {:+.1f} deg is left out: lubber line or sensor was turned by it (as said).",
         states.front()->curve.coefficients_deg[0]));
   }
-  remark_loads(card, all, swing, options);
+  remark_loads(card, judged.states(), judged.loads(), options);
   if (card.doubtful) {
     card.remarks.push_back(
         "One reading behind this card is probably wrong: read its station again before the card is "
@@ -160,6 +220,14 @@ CorrectionCard card_of(const CardStates& states, const CardStates& all, const Sw
     card.remarks.push_back(
         "The readings behind this card depart from the curve it is made from: see their residuals "
         "before the card is used.");
+  }
+  for (const SwingCompass* state : states) {
+    if (!swing_lags(*state)) continue;
+    card.remarks.push_back(
+        fmt::format("The compass lags by {:.0f} deg between the two directions of turn: half of "
+                    "that either way.",
+                    std::abs(*state->hysteresis_deg)));
+    break;
   }
   for (const SwingCompass* state : states) {
     if (std::all_of(state->supported.begin(), state->supported.end(), [](bool s) { return s; })) {

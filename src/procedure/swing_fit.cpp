@@ -87,7 +87,7 @@ class RowsInUse {
         here.log_density + log_scale_prior(scale, prior_) - 0.5 * out.spread.log_determinant;
     if (here.tilt) {
       out.log_weight -= 0.5 * here.tilt->log_determinant;
-      out.tilt = std::move(here.tilt);
+      out.tilt = here.tilt;
     }
     return out;
   }

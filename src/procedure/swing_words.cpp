@@ -147,6 +147,40 @@ void remark_model(SwingCompass& compass, const CompassFit& fit) {
   }
 }
 
+// Half of what lies between the two directions of turn, as far as it may reach: on each mark the
+// compass is off by that beside the curve, which is the middle of both.
+double lag_deg(const SwingCompass& compass) {
+  if (!compass.hysteresis_deg) return 0.0;
+  return 0.5 * (std::abs(*compass.hysteresis_deg) + 1.96 * compass.hysteresis_sigma_deg);
+}
+
+// Only a lag beyond chance and beyond what a card is read to is spoken of.
+bool lags(const SwingCompass& compass) {
+  constexpr double kReadTo_deg = 1.0;
+  return compass.hysteresis_deg &&
+         std::abs(*compass.hysteresis_deg) > 1.96 * compass.hysteresis_sigma_deg &&
+         0.5 * std::abs(*compass.hysteresis_deg) > kReadTo_deg;
+}
+
+void doubt_lag(SwingCompass& compass) {
+  if (!lags(compass)) return;
+  compass.remarks.push_back(fmt::format(
+      "It lags: clockwise less counterclockwise {:+.1f} deg. The curve is the middle of both; on "
+      "each heading the compass is off by half of that more, one way or the other.",
+      *compass.hysteresis_deg));
+  Verdict& verdict = compass.verdict;
+  if (verdict.state != VerdictState::within) return;
+  if (compass.worst_95_deg.second + lag_deg(compass) < verdict.limit->value.in_deg()) return;
+  verdict.state = VerdictState::unproven;
+  verdict.because += fmt::format(
+      "; the compass lags by up to {:.1f} deg either way between the two directions of turn, which "
+      "with the curve may pass the limit",
+      lag_deg(compass));
+  verdict.do_next =
+      "free a compass that sticks (worn pivot, thick fluid), tap it before each reading, and swing "
+      "again";
+}
+
 // A curve that the readings do not follow proves nothing between the marks, nor on them.
 void doubt_model(SwingCompass& compass) {
   Verdict& verdict = compass.verdict;
@@ -168,6 +202,8 @@ void doubt_model(SwingCompass& compass) {
 bool swing_departs(const SwingCompass& compass) {
   return compass.lack_of_fit_p && *compass.lack_of_fit_p < kSurprising;
 }
+
+bool swing_lags(const SwingCompass& compass) { return lags(compass); }
 
 double swing_departure_deg(const SwingCompass& compass) {
   if (!swing_departs(compass)) return 0.0;
@@ -228,6 +264,7 @@ void fill_words(SwingCompass& compass, const CompassFit& fit,
                                           stations_of(compass.suspects));
   }
   doubt_model(compass);
+  doubt_lag(compass);
   remark_contradictions(compass, fit);
   remark_model(compass, fit);
   fill_tilt_words(compass, readings);

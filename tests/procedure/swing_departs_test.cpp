@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // A compass that five coefficients do not follow, and words that must not say more than is known.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include "procedure/swing_card.h"
 #include "procedure/swing_maker.h"
+#include "vocab/angle.h"
+#include "vocab/heading.h"
 
 using namespace qn;
 using namespace qn::test;
@@ -71,4 +75,63 @@ TEST_CASE("with A taken off a card is no better known than with A on it", "[proc
     };
     CHECK(width(b) == Approx(width(a)).epsilon(0.05));
   }
+}
+
+TEST_CASE("a lag between the turns that may pass the limit proves nothing",
+          "[procedure][synthetic]") {
+  const auto read = [](double lag_deg) {
+    std::vector<SwingReading> readings;
+    for (const auto& [turn, sign] :
+         {std::pair{SwingTurn::clockwise, 1.0}, std::pair{SwingTurn::counterclockwise, -1.0}}) {
+      for (int s = 0; s < 360; s += 30) {
+        SwingReading one;
+        one.station_deg = s;
+        one.indicated_deg =
+            wrap_360_deg(s - 3.0 * std::sin(Angle::degrees(s).in_rad()) + sign * 0.5 * lag_deg);
+        one.compass = "standby";
+        one.turn = turn;
+        readings.push_back(one);
+      }
+    }
+    const auto solved = solve_swing(readings, {});
+    REQUIRE(solved.has_value());
+    return solved.value().compasses.at(0);
+  };
+  const SwingCompass sound = read(0.0);
+  CHECK(sound.verdict.state == VerdictState::within);
+  CHECK_FALSE(swing_lags(sound));
+  const SwingCompass sticks = read(14.0);
+  CHECK(swing_lags(sticks));
+  CHECK(sticks.verdict.state == VerdictState::unproven);
+}
+
+TEST_CASE("a card whose A was taken off is judged by what is left", "[procedure][synthetic]") {
+  // B and E add up on west: 8.5 with A, 11 without it, of a limit of 10.
+  std::vector<SwingReading> readings;
+  for (int s = 0; s < 360; s += 15) {
+    SwingReading one;
+    const double z = Angle::degrees(s).in_rad();
+    one.indicated_deg = s;
+    one.station_deg = wrap_360_deg(s + 2.5 + 6.0 * std::sin(z) + 5.0 * std::cos(2.0 * z));
+    one.compass = "standby";
+    readings.push_back(one);
+  }
+  SwingOptions given;
+  given.rounding_deg = 0.1;
+  given.reading_sigma_deg = given.station_sigma_deg = given.north_sigma_deg = 0.1;
+  given.hysteresis_sigma_deg = 0.1;
+  const auto solved = solve_swing(readings, given);
+  REQUIRE(solved.has_value());
+  CardOptions less;
+  less.a_removed = true;
+  const auto with_a = make_cards(solved.value(), {});
+  const auto without = make_cards(solved.value(), less);
+  INFO(with_a.at(0).verdict << " " << without.at(0).verdict);
+  CHECK(with_a.at(0).verdict.find("Within") == 0);
+  CHECK(without.at(0).verdict.find("Over") == 0);
+  double largest = 0.0;
+  for (const CardRow& row : without.at(0).rows) {
+    largest = std::max(largest, std::abs(row.steer.at(0).deviation_deg));
+  }
+  CHECK(largest > 10.0);
 }

@@ -5,6 +5,7 @@ export interface AirEntries {
   north: "variation" | "place";
   variation: string;
   tracks: "" | "magnetic";
+  shown: "" | "true";
   airLimit: string;
   airBasis: string;
   variationSigma: string;
@@ -27,7 +28,7 @@ export interface AirEntries {
 }
 
 export const blankAir: AirEntries = {
-  north: "variation", variation: "", tracks: "", airLimit: "", airBasis: "", variationSigma: "", sideslip: "",
+  north: "variation", variation: "", tracks: "", shown: "", airLimit: "", airBasis: "", variationSigma: "", sideslip: "",
   headingSigma: "", rounding: "", trackSigma: "", speedSigma: "", airspeedSigma: "", windSigma: "", windChange: "",
   tasSigma: "", leastLeg: "", configuration: "",
   planTas: "", planMinutes: "", planWindFrom: "", planWind: "", planLeg: "",

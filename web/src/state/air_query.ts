@@ -29,6 +29,7 @@ function putNumber(e: Entries, [entry, key, field, word]: NumberKey, into: AirQu
 /** Where north is known from; no variation at all is an honest answer, and then A is not told. */
 function putNorth(e: Entries, into: AirQuery): Missing | null {
   if (e.tracks) into.tracks_are = e.tracks;
+  if (e.shown) into.headings_are = e.shown;
   if (e.north === "variation") return putNumber(e, ["variation", "variation_deg", "variation", "Variation"], into);
   if (!plain(e.latitude) || !plain(e.longitude)) {
     return { field: "place", what: "No place yet.", expected: "Expected latitude and longitude in degrees, south and west with a minus." };
@@ -60,7 +61,7 @@ export function planQueryOf(e: Entries): { query: AirQuery } | Missing {
   if (!plain(e.planTas)) return { field: "plan-tas", what: "No airspeed yet.", expected: "Expected the true airspeed that you will fly, in knots." };
   if (!plain(e.planMinutes)) return { field: "plan-minutes", what: "No time yet.", expected: "Expected the minutes for the legs and the turns between them." };
   const query: AirQuery = {};
-  let missing = putNorth({ ...e, tracks: "" }, query);
+  let missing = putNorth({ ...e, tracks: "", shown: "" }, query);
   for (const one of planNumbers) missing = missing ?? putNumber(e, one, query);
   if (missing) return missing;
   if (e.aircraft.trim()) query.aircraft = e.aircraft.trim();

@@ -202,7 +202,7 @@ export function fieldOf(where: string): string {
     [/noise_uT|--noise/, "noise"], [/'turn'|--turn/, "turn"], [/--link\b|'links?'|link '/, "links"],
     [/--tas-kt|'tas_kt'/, "plan-tas"], [/--minutes|'minutes'/, "plan-minutes"], [/--leg-minutes|leg_minutes/, "plan-leg"],
     [/--wind-from-deg|--wind-kt|wind_from_deg|'wind_kt'/, "plan-wind"], [/--configuration|'configuration'/, "configuration"],
-    [/--variation|variation_(sigma_)?deg/, "variation"], [/--tracks-are|tracks_are/, "tracks"],
+    [/--variation|variation_(sigma_)?deg/, "variation"], [/--tracks-are|tracks_are/, "tracks"], [/--headings-are|headings_are/, "tracks"],
     [/--(sideslip|heading-sigma|rounding|track-sigma|speed-sigma|airspeed|wind|tas-sigma|least-leg)/, "flown"],
     [/--limit/, "limit"], [/limit_(deg|basis)/, "limit"],
     [/--stations?|--station-sigma|--north-sigma|stations|station_sigma|north_sigma/, "stations"],

@@ -11,7 +11,7 @@ const optionWords: Record<string, string> = {
   "--north-sigma-deg": "Error of north", "--known-heading": "Known headings", "--motion": "Motion",
   "--mount": "Mounting", "--mount-deg": "Mounting", "--slope-deg": "Ground slope", "--deck-deg": "Deck angle",
   "--aircraft-heading": "Heading it stood on", "--accel-reads": "Accelerometer", "--variation-deg": "Variation", "--variation-sigma-deg": "Variation",
-  "--tracks-are": "Tracks", "--sideslip-sigma-deg": "Constant sideslip", "--heading-sigma-deg": "Heading of a leg",
+  "--tracks-are": "Tracks", "--headings-are": "Headings", "--sideslip-sigma-deg": "Constant sideslip", "--heading-sigma-deg": "Heading of a leg",
   "--rounding-deg": "Step of the headings", "--track-sigma-deg": "Track of a leg", "--speed-sigma-kt": "Ground speed of a leg",
   "--airspeed-sigma-kt": "Airspeed from leg to leg", "--wind-sigma-kt": "Wind from leg to leg",
   "--wind-change-kt-per-hour": "Steady change of the wind", "--tas-sigma-kt": "Airspeeds shown", "--least-leg-s": "Shortest leg",

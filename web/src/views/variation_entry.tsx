@@ -7,6 +7,7 @@ import { Entry, Pick } from "./field";
 /** What makes true tracks and magnetic headings one. */
 export function Variation({ tracks }: { tracks: boolean }) {
   const pick = tracks && <Pick name="tracks" label="Tracks are" field="tracks" options={[["", "true"], ["magnetic", "magnetic"]]} />;
+  const shown = tracks && <Pick name="shown" label="The display shows headings" field="tracks" options={[["", "magnetic"], ["true", "true"]]} />;
   const place = entries.value.north === "place";
   return (
     <fieldset class="group">
@@ -32,6 +33,7 @@ export function Variation({ tracks }: { tracks: boolean }) {
         </div>
       )}
       {place && pick && <div class="pair">{pick}</div>}
+      {shown && <div class="pair">{shown}</div>}
       <FailureAt field="variation" />
       <FailureAt field="tracks" />
     </fieldset>

@@ -11,7 +11,7 @@ const optionNames: Record<string, string> = {
   "--at": "the place", "--on": "the day", "--horizontal-uT": "H", "--vertical-uT": "Z",
   "--accel-reads": "which way the accelerometer reads", "--station-sigma-deg": "the error on each station",
   "--north-sigma-deg": "the error of north", "--variation-deg": "the variation", "--limit-basis": "where it comes from",
-  "--variation-sigma-deg": "its sigma", "--sideslip-sigma-deg": "the constant sideslip", "--tracks-are": "tracks are",
+  "--variation-sigma-deg": "its sigma", "--sideslip-sigma-deg": "the constant sideslip", "--tracks-are": "tracks are", "--headings-are": "headings are",
 };
 
 /** The program's words on the page: its fields in place of the command line's options, set as type. */
