@@ -159,6 +159,24 @@ SwingAdjustment adjust_compass(const std::vector<SwingReading>& all,
   return out;
 }
 
+// Round the rose and always the same: no screw helps that, and any rule would turn one far.
+std::optional<Error> check_moves(const std::vector<SwingReading>& group) {
+  constexpr double kStill_deg = 2.0, kRound_deg = 90.0;
+  double moved = 0.0, round = 0.0;
+  for (const SwingReading& r : group) {
+    moved = std::max(moved, std::abs(wrap_180_deg(r.indicated_deg - group.front().indicated_deg)));
+    round = std::max(round, std::abs(wrap_180_deg(r.station_deg - group.front().station_deg)));
+  }
+  if (moved > kStill_deg || round < kRound_deg) return std::nullopt;
+  return Error{ErrorKind::BadInput,
+               fmt::format("{} shows {:03.0f} on every heading: it does not move",
+                           group.front().compass.empty() ? "the compass" : group.front().compass,
+                           group.front().indicated_deg),
+               fmt::format("the stations, row {}", group.back().row + 1),
+               "a compass that turns with the aircraft",
+               "free it (caging, pivot, fluid) or correct the readings, before a screw is turned"};
+}
+
 }  // namespace
 
 AdjustHistory with_turns(const AdjustScene& scene, const std::vector<AdjusterTurn>& turns) {
@@ -184,6 +202,7 @@ Result<SwingAdjustments> adjust_swing(const std::vector<SwingReading>& readings,
   std::vector<bool> others;
   const auto groups = by_compass(readings, others);
   for (std::size_t k = 0; k < groups.size(); ++k) {
+    if (auto stuck = check_moves(groups[k])) return *stuck;
     out.compasses.push_back(adjust_compass(groups[k], options));
     SwingAdjustment& last = out.compasses.back();
     if (others[k]) {

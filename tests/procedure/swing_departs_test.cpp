@@ -6,6 +6,7 @@
 #include <numbers>
 #include <utility>
 
+#include "procedure/swing_adjust.h"
 #include "procedure/swing_card.h"
 #include "procedure/swing_maker.h"
 #include "vocab/angle.h"
@@ -134,4 +135,20 @@ TEST_CASE("a card whose A was taken off is judged by what is left", "[procedure]
     largest = std::max(largest, std::abs(row.steer.at(0).deviation_deg));
   }
   CHECK(largest > 10.0);
+}
+
+TEST_CASE("no screw is turned for a compass that does not move", "[procedure]") {
+  std::vector<SwingReading> readings;
+  for (int s = 0; s < 360; s += 90) {
+    SwingReading one;
+    one.station_deg = s;
+    one.indicated_deg = 47.0;
+    one.compass = "standby";
+    readings.push_back(one);
+  }
+  const auto refused = adjust_swing(readings, {});
+  REQUIRE_FALSE(refused.has_value());
+  CHECK(refused.error().what == "standby shows 047 on every heading: it does not move");
+  readings.resize(1);  // on one heading nothing can be said of that
+  CHECK(adjust_swing(readings, {}).has_value());
 }
