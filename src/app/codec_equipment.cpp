@@ -14,7 +14,9 @@
 #include "acquire/csv_table.h"
 #include "app/csv_quantity.h"
 #include "app/csv_row.h"
+#include "vocab/letters.h"
 #include "vocab/mark.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
@@ -66,12 +68,8 @@ std::string cell_of(const CsvTable& table, std::size_t row,
 std::vector<std::string> list_of(const std::string& cell) {
   std::vector<std::string> parts;
   if (cell.empty()) return parts;
-  for (std::size_t at = 0;;) {
-    const std::size_t bar = cell.find('|', at);
-    parts.push_back(without_outer_spaces(cell.substr(at, bar - at)));
-    if (bar == std::string::npos) return parts;
-    at = bar + 1;
-  }
+  for (const std::string_view part : parts_of(cell, "|")) parts.emplace_back(trimmed(part));
+  return parts;
 }
 
 /// The number a state's name would be taken for; nothing for a proper name.

@@ -14,6 +14,7 @@
 #include "app/csv_row.h"
 #include "procedure/swing_loads.h"
 #include "vocab/heading.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

@@ -6,7 +6,7 @@
 #include <algorithm>
 
 #include "acquire/column_names.h"
-#include "app/csv_row.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

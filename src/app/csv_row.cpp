@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "app/csv_row.h"
 
+#include "vocab/text_parts.h"
+
 namespace qn {
 namespace {
 
@@ -30,17 +32,6 @@ std::string csv_row(const std::vector<std::string>& cells) {
   return row + "\n";
 }
 
-std::string without_outer_spaces(const std::string& cell) {
-  const std::size_t first = cell.find_first_not_of(" \t");
-  if (first == std::string::npos) return "";
-  return cell.substr(first, cell.find_last_not_of(" \t") - first + 1);
-}
-
-std::string lower_case(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
+std::string without_outer_spaces(const std::string& cell) { return std::string{trimmed(cell)}; }
 
 }  // namespace qn

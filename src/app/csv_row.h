@@ -13,7 +13,4 @@ std::string csv_row(const std::vector<std::string>& cells);
 /// Without spaces and tabs at both ends, which quotes keep.
 std::string without_outer_spaces(const std::string& cell);
 
-/// Lower case of the letters a to z; for names that are the same in any capitals.
-std::string lower_case(std::string text);
-
 }  // namespace qn

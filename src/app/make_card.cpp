@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "app/solve_swing.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
@@ -56,18 +57,17 @@ Result<std::string> read_state(const SwingSolution& swing, const char* option,
 Result<std::vector<std::string>> wanted_columns(const SwingSolution& swing,
                                                 const CardRequest& request) {
   std::vector<std::string> out;
-  const std::string words = request.loads.value_or("");
-  for (std::size_t at = 0; request.loads && at <= words.size();) {
-    const std::size_t end = std::min(words.find(',', at), words.size());
-    auto state = read_state(swing, "--loads", words.substr(at, end - at));
+  const auto parts =
+      request.loads ? parts_of(*request.loads, ",") : std::vector<std::string_view>{};
+  for (const std::string_view part : parts) {
+    auto state = read_state(swing, "--loads", std::string{part});
     if (!state) return state.error();
     if (std::find(out.begin(), out.end(), state.value()) == out.end()) {
       out.push_back(std::move(state).value());
     }
-    at = end + 1;
   }
   if (out.size() > kMostCardColumns) {
-    return no_loads("--loads", words, "a card has room for two columns");
+    return no_loads("--loads", *request.loads, "a card has room for two columns");
   }
   std::string large = "off";
   if (request.large) {

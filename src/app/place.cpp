@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "earth/geomagnetic.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
@@ -30,12 +31,6 @@ Error option_error(std::string what, std::string_view where, std::string_view ex
                std::string{remedy}};
 }
 
-std::string_view trimmed(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t");
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(" \t") - first + 1);
-}
-
 std::optional<double> number_in(std::string_view text) {
   text = trimmed(text);
   if (text.size() > 1 && text[0] == '+' && text[1] != '-') text.remove_prefix(1);
@@ -43,17 +38,6 @@ std::optional<double> number_in(std::string_view text) {
   const auto [end, ec] = std::from_chars(text.data(), text.data() + text.size(), value);
   const bool whole = ec == std::errc{} && end == text.data() + text.size();
   return whole && std::isfinite(value) ? std::optional{value} : std::nullopt;
-}
-
-std::vector<std::string_view> cells_of(std::string_view text) {
-  std::vector<std::string_view> cells;
-  for (std::size_t comma = text.find(','); comma != std::string_view::npos;
-       comma = text.find(',')) {
-    cells.push_back(text.substr(0, comma));
-    text.remove_prefix(comma + 1);
-  }
-  cells.push_back(text);
-  return cells;
 }
 
 Error not_a_place(std::string_view text) {
@@ -106,7 +90,7 @@ Result<LocalField> measured_field(double horizontal_uT, double vertical_uT) {
 }  // namespace
 
 Result<GeodeticPoint> parse_place(std::string_view text) {
-  const auto cells = cells_of(text);
+  const auto cells = parts_of(text, ",");
   if (cells.size() < 2 || cells.size() > 3) return not_a_place(text);
   const auto latitude_deg = number_in(cells[0]);
   const auto longitude_deg = number_in(cells[1]);

@@ -3,13 +3,13 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <utility>
 
 #include "app/codec_swing_internal.h"
 #include "app/version.h"
 #include "report/swing_plan_sheet.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
@@ -59,9 +59,8 @@ Result<SwingPlanDocument> plan_swing_document(const SwingPlanRequest& request) {
   }
   if (request.loads) {
     options.loads.clear();
-    for (std::size_t at = 0; at <= request.loads->size();) {
-      const std::size_t end = std::min(request.loads->find(',', at), request.loads->size());
-      auto state = loads_state(request.loads->substr(at, end - at));
+    for (const std::string_view part : parts_of(*request.loads, ",")) {
+      auto state = loads_state(std::string{part});
       if (!state) {
         Error wrong = state.error();
         wrong.kind = ErrorKind::OutOfRange;
@@ -69,7 +68,6 @@ Result<SwingPlanDocument> plan_swing_document(const SwingPlanRequest& request) {
         return wrong;
       }
       options.loads.push_back(std::move(state).value());
-      at = end + 1;
     }
   }
   auto plan = plan_swing(options);

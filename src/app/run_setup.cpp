@@ -13,6 +13,7 @@
 #include "app/plan_disturbance.h"
 #include "procedure/run_swing.h"
 #include "procedure/run_turning.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

@@ -45,19 +45,24 @@ Result<AirOptions> air_options_of(const AirAssumed& a) {
   return out;
 }
 
+std::optional<Error> check_north(const std::string& word, const char* option, const char* expected,
+                                 const char* remedy) {
+  if (word == "true" || word == "magnetic") return std::nullopt;
+  return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used", word),
+               fmt::format("option {}", option), expected, remedy};
+}
+
 std::optional<Error> add_request(AirOptions& options, const AirRequest& request) {
-  const std::string word = request.tracks_are.value_or("true");
-  if (word != "true" && word != "magnetic") {
-    return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used", word),
-                 "option --tracks-are", "true or magnetic",
-                 "leave the option out when tracks are from true north"};
+  const std::string tracks = request.tracks_are.value_or("true");
+  if (auto wrong = check_north(tracks, "--tracks-are", "true or magnetic",
+                               "leave the option out when tracks are from true north")) {
+    return wrong;
   }
-  options.tracks_are = word == "true" ? TrackNorth::true_north : TrackNorth::magnetic;
+  options.tracks_are = tracks == "true" ? TrackNorth::true_north : TrackNorth::magnetic;
   const std::string shown = request.headings_are.value_or("magnetic");
-  if (shown != "true" && shown != "magnetic") {
-    return Error{ErrorKind::OutOfRange, fmt::format("'{}' cannot be used", shown),
-                 "option --headings-are", "magnetic or true",
-                 "leave the option out when the display shows magnetic headings"};
+  if (auto wrong = check_north(shown, "--headings-are", "magnetic or true",
+                               "leave the option out when the display shows magnetic headings")) {
+    return wrong;
   }
   options.headings_are = shown == "true" ? ShownNorth::true_north : ShownNorth::magnetic;
   options.tas_sigma_kt = request.tas_sigma_kt;

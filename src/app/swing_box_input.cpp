@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <utility>
 
-#include "app/csv_row.h"
 #include "app/solve_swing.h"
 #include "app/swing_input_internal.h"
+#include "vocab/letters.h"
 #include "vocab/time.h"
 
 namespace qn {

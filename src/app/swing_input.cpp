@@ -9,12 +9,12 @@
 #include <filesystem>
 #include <utility>
 
-#include "app/csv_row.h"
 #include "app/file_digest.h"
 #include "app/place.h"
 #include "app/swing_input_internal.h"
 #include "app/version.h"
 #include "procedure/run_turning.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

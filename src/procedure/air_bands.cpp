@@ -90,14 +90,6 @@ std::vector<double> column_of(const std::vector<AirParameters>& draws, std::size
   return out;
 }
 
-// The mean airspeed of the legs: with airspeeds shown, what was shown less its common error.
-double airspeed_of(const AirFit& fit, double parameter) {
-  if (!fit.own_airspeeds) return parameter;
-  double sum = 0.0;
-  for (const AirRow& r : fit.rows) sum += *r.tas_kt;
-  return sum / static_cast<double>(fit.rows.size()) - parameter;
-}
-
 void fill_wind(AirSolution& out, const AirFit& fit, const AirMoments& m,
                const std::vector<AirParameters>& draws) {
   for (std::size_t i = 0; i < 2; ++i) {
@@ -108,10 +100,10 @@ void fill_wind(AirSolution& out, const AirFit& fit, const AirMoments& m,
   }
   out.wind_kt = std::hypot(m.mean[0], m.mean[1]);
   out.wind_from_deg = wrap_360_deg(std::atan2(-m.mean[0], -m.mean[1]) * 180.0 / std::numbers::pi);
-  out.tas_kt = airspeed_of(fit, m.mean[kAirSpeed]);
+  out.tas_kt = mean_airspeed(fit, m.mean[kAirSpeed]);
   out.tas_sigma_kt = m.sigma(kAirSpeed);
   const auto band = air_95(column_of(draws, kAirSpeed));
-  const double ends[2] = {airspeed_of(fit, band.first), airspeed_of(fit, band.second)};
+  const double ends[2] = {mean_airspeed(fit, band.first), mean_airspeed(fit, band.second)};
   out.tas_95_kt = {std::min(ends[0], ends[1]), std::max(ends[0], ends[1])};
   if (m.sigma(kAirRate) < kAirTold * fit.prior.sd[kAirRate] &&
       m.sigma(kAirRate + 1) < kAirTold * fit.prior.sd[kAirRate + 1]) {
@@ -217,13 +209,10 @@ void fill_air_legs(AirSolution& out, const AirFit& fit, const AirMoments& m) {
     const AirRow& r = fit.rows[i];
     AirLegResult& leg = out.legs[fit.leg_of_row[i]];
     if (!r.track_deg) continue;
-    const double t = *r.track_deg * std::numbers::pi / 180.0;
-    const double east = r.groundspeed_kt * std::sin(t) - m.mean[0] - m.mean[kAirRate] * r.hours;
-    const double north =
-        r.groundspeed_kt * std::cos(t) - m.mean[1] - m.mean[kAirRate + 1] * r.hours;
+    const auto [east, north] = air_velocity(r, m.mean);
     const double heading = std::atan2(east, north) * 180.0 / std::numbers::pi;
     const double common =
-        r.tas_kt ? *r.tas_kt - m.mean[kAirSpeed] : airspeed_of(fit, m.mean[kAirSpeed]);
+        r.tas_kt ? *r.tas_kt - m.mean[kAirSpeed] : mean_airspeed(fit, m.mean[kAirSpeed]);
     leg.along_kt = std::hypot(east, north) - common;
     leg.true_heading_deg = wrap_360_deg(heading);
     if (!r.indicated_deg) continue;

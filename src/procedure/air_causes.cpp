@@ -2,9 +2,9 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <utility>
 
 #include "procedure/air_gross_internal.h"
+#include "procedure/swapped_digits_internal.h"
 #include "vocab/heading.h"
 
 namespace qn {
@@ -29,35 +29,33 @@ constexpr double kSpeedAnywhere_kt = 150.0;
 
 void add_swapped(double read, double share, int most, std::vector<AirCause>& causes) {
   const auto whole = static_cast<int>(std::lround(read));
-  const std::array<int, 3> digits = {whole / 100 % 10, whole / 10 % 10, whole % 10};
-  for (const auto& [a, b] : {std::pair{0, 1}, std::pair{1, 2}}) {
-    std::array<int, 3> other = digits;
-    std::swap(other[static_cast<std::size_t>(a)], other[static_cast<std::size_t>(b)]);
-    const int meant = 100 * other[0] + 10 * other[1] + other[2];
-    if (meant == whole || meant >= most) continue;
+  for (const int meant : with_digits_swapped(whole, most)) {
     causes.push_back({"digits swapped", 0.5 * share, static_cast<double>(whole - meant)});
   }
 }
 
-std::vector<AirCause> direction_causes(double read_deg) {
+/// each_way  each as likely upwards as downwards
+std::vector<AirCause> misread(const std::array<AirCause, 3>& each_way) {
   std::vector<AirCause> causes;
   for (const double sign : {-1.0, 1.0}) {
-    causes.push_back({"misread by 10", kAirByTen, sign * 10.0});
-    causes.push_back({"misread by 20", kAirByTwenty, sign * 20.0});
-    causes.push_back({"misread by 30", kAirByThirty, sign * 30.0});
+    for (const AirCause& one : each_way) causes.push_back({one.name, one.share, sign * one.shift});
   }
+  return causes;
+}
+
+std::vector<AirCause> direction_causes(double read_deg) {
+  auto causes = misread({{{"misread by 10", kAirByTen, 10.0},
+                          {"misread by 20", kAirByTwenty, 20.0},
+                          {"misread by 30", kAirByThirty, 30.0}}});
   add_swapped(read_deg, kAirSwapped, 360, causes);
   causes.push_back({"reciprocal", kAirReciprocal, 180.0});
   return causes;
 }
 
 std::vector<AirCause> speed_causes(double read_kt) {
-  std::vector<AirCause> causes;
-  for (const double sign : {-1.0, 1.0}) {
-    causes.push_back({"misread by 10", kSpeedByTen, sign * 10.0});
-    causes.push_back({"misread by 20", kSpeedByTwenty, sign * 20.0});
-    causes.push_back({"misread by 100", kSpeedByHundred, sign * 100.0});
-  }
+  auto causes = misread({{{"misread by 10", kSpeedByTen, 10.0},
+                          {"misread by 20", kSpeedByTwenty, 20.0},
+                          {"misread by 100", kSpeedByHundred, 100.0}}});
   add_swapped(read_kt, kSpeedSwapped, 1000, causes);
   return causes;
 }

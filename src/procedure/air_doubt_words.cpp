@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "procedure/air_gross_internal.h"
 #include "procedure/air_words_internal.h"
-#include "vocab/heading.h"
+#include "vocab/letters.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
@@ -15,30 +17,27 @@ std::string reading_text(const DoubtfulLeg& d, double value) {
 }
 
 std::string cause_text(const DoubtfulLeg& d) {
-  return d.likely == "no pattern" ? "wrong in no pattern that is known" : d.likely;
+  return d.likely == kNoPattern ? "wrong in no pattern that is known" : d.likely;
 }
 
 void describe_doubt(DoubtfulLeg& d, bool set_aside) {
   d.what = fmt::format(
       "{}: its {}, {}, is {} wrong ({:.3g} %), likeliest {}; the other readings "
       "foretell {}.",
-      air_leg_name(d.leg), d.reading, reading_text(d, d.read),
+      capitalised(air_leg_name(d.leg)), d.reading, reading_text(d, d.read),
       set_aside ? "next to certainly" : "perhaps", std::min(100.0 * d.probability, 99.9),
       cause_text(d), reading_text(d, d.expected));
-  d.what[0] = 'L';
 }
 
 std::string legs_again(const AirSolution& out, const AirFit& fit) {
-  std::string legs;
+  std::vector<std::string> legs;
   for (const DoubtfulLeg& d : out.suspects) {
     const auto it = std::find(fit.leg_of_row.begin(), fit.leg_of_row.end(), d.leg);
     const AirRow& row = fit.rows[static_cast<std::size_t>(it - fit.leg_of_row.begin())];
-    if (!legs.empty()) legs += ", ";
-    legs += fmt::format("{} (indicated {})", air_leg_name(d.leg), air_heading(*row.indicated_deg));
+    legs.push_back(
+        fmt::format("{} (indicated {})", air_leg_name(d.leg), air_heading(*row.indicated_deg)));
   }
-  const std::size_t comma = legs.rfind(", ");
-  if (comma != std::string::npos) legs.replace(comma, 2, " and ");
-  return legs;
+  return and_list(legs);
 }
 
 }  // namespace

@@ -53,8 +53,7 @@ AirSums sums_at(const std::vector<AirRow>& rows, DeviationForm form, const AirPr
 std::vector<AirNuisance> first_guess(const std::vector<AirRow>& rows, const AirParameters& theta) {
   std::vector<AirNuisance> out;
   for (const AirRow& r : rows) {
-    out.push_back({r.indicated_deg.value_or(0.0),
-                   r.tas_kt ? *r.tas_kt - theta[kAirSpeed] : theta[kAirSpeed]});
+    out.push_back({r.indicated_deg.value_or(0.0), airspeed_of(r, theta)});
   }
   return out;
 }

@@ -68,6 +68,16 @@ std::array<double, 2> ground_velocity(double indicated_deg, double tas_kt, doubl
                                       DeviationForm form, const AirParameters& theta,
                                       const AirPrior& prior);
 
+/// The other way: velocity through the air east, north (kt) of a leg with a track, by its ground
+/// velocity and the wind.
+std::array<double, 2> air_velocity(const AirRow& row, const AirParameters& theta);
+
+/// True airspeed (kt): the common one, or the leg's own less the common error of those shown.
+double airspeed_of(const AirRow& row, const AirParameters& theta);
+
+/// The deviation of the display.
+DeviationCurve air_curve(DeviationForm form, const AirParameters& theta);
+
 struct AirNode {
   AirScales scales;
   AirParameters theta{};
@@ -118,6 +128,9 @@ struct AirFit {
 
 /// Whether there are legs enough to weigh that a reading of one is wrong.
 bool air_readings_weighed(const AirFit& fit);
+
+/// Mean true airspeed (kt) of the legs, for this parameter kAirSpeed.
+double mean_airspeed(const AirFit& fit, double parameter);
 
 /// What an extra leg on this indicated heading would add to the information.
 void add_air_information(SquareMatrix& information, double indicated_deg, double hours,

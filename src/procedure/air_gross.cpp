@@ -5,6 +5,7 @@
 #include <optional>
 #include <utility>
 
+#include "estimation/log_sum.h"
 #include "procedure/air_gross_internal.h"
 #include "vocab/heading.h"
 
@@ -28,13 +29,6 @@ double firmer(const AirScales& s, double dof) {
   const double more = std::max(kFirmSizes - dof, 0.0);
   const auto log_prior = [](double x) { return -std::log(x) - 0.5 / (x * x); };
   return more * (log_prior(s.heading) + log_prior(s.velocity));
-}
-
-double log_sum(const std::vector<double>& logs) {
-  const double most = *std::max_element(logs.begin(), logs.end());
-  double sum = 0.0;
-  for (const double l : logs) sum += std::exp(l - most);
-  return most + std::log(sum);
 }
 
 double log_evidence(const AirPosterior& posterior, double dof) {
@@ -66,10 +60,6 @@ double& reading_of(AirRow& row, AirReading kind) {
   return kind == AirReading::track ? *row.track_deg : row.groundspeed_kt;
 }
 
-double airspeed_at(const AirRow& row, const AirParameters& theta) {
-  return row.tas_kt ? *row.tas_kt - theta[kAirSpeed] : theta[kAirSpeed];
-}
-
 /// One node of the noise, and a leg it did not see whole.
 class Foretold {
  public:
@@ -87,16 +77,11 @@ class Foretold {
       slopes[j] =
           wrap_180_deg(air_foretold(row, AirReading::heading, form, moved, prior) - there) / kNudge;
     }
-    const double track = *row.track_deg * kGrossRad;
-    const double east =
-        row.groundspeed_kt * std::sin(track) - node_.theta[0] - node_.theta[kAirRate] * row.hours;
-    const double north = row.groundspeed_kt * std::cos(track) - node_.theta[1] -
-                         node_.theta[kAirRate + 1] * row.hours;
-    const AirParameters& t = node_.theta;
-    const DeviationCurve curve{form, {t[3], t[4], t[5], t[6], t[7]}};
-    const double per_deg = std::hypot(east, north) * (1.0 + curve.at(there).slope) * kGrossRad;
+    const auto [east, north] = air_velocity(row, node_.theta);
+    const double slope = air_curve(form, node_.theta).at(there).slope;
+    const double per_deg = std::hypot(east, north) * (1.0 + slope) * kGrossRad;
     // Of the ground velocity's own errors, what lies across the nose.
-    const double turn = std::atan2(east, north) - track;
+    const double turn = std::atan2(east, north) - *row.track_deg * kGrossRad;
     const double cross = row.groundspeed_kt * prior.track_sigma_deg * kGrossRad;
     const double velocity = std::pow(prior.wind_sigma_kt, 2) + std::pow(cross * std::cos(turn), 2) +
                             std::pow(prior.speed_sigma_kt * std::sin(turn), 2);
@@ -136,7 +121,7 @@ class Foretold {
 
  private:
   double log_density(const AirRow& row) const {
-    AirNuisance at{*row.indicated_deg, airspeed_at(row, node_.theta)};
+    AirNuisance at{*row.indicated_deg, airspeed_of(row, node_.theta)};
     const AirLegView view =
         view_air_leg(row, fit_.posterior.form, node_.theta, fit_.prior, node_.scales, at);
     std::vector<double> jacobian;

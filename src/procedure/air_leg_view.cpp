@@ -15,10 +15,6 @@ double dot(const Plane& a, const Plane& b) { return a[0] * b[0] + a[1] * b[1]; }
 
 Plane pointing(double deg) { return {std::sin(deg * kAirRad), std::cos(deg * kAirRad)}; }
 
-DeviationCurve air_curve(DeviationForm form, const AirParameters& theta) {
-  return {form, {theta[3], theta[4], theta[5], theta[6], theta[7]}};
-}
-
 /// Covariance of a ground velocity, symmetric: east, both, north.
 struct Spread {
   double ee = 0.0, en = 0.0, nn = 0.0;
@@ -40,10 +36,6 @@ struct Linearised {
   std::array<Plane, kAirParameters> gradient{};
   Plane track{};  ///< unit vector of the expected ground velocity
 };
-
-double shown_tas(const AirRow& row, const AirParameters& theta) {
-  return row.tas_kt ? *row.tas_kt - theta[kAirSpeed] : theta[kAirSpeed];
-}
 
 // The expected ground velocity, expanded about the nuisance and taken at the readings: with the
 // covariance of that expansion, least squares over the parameters is least squares over the
@@ -76,7 +68,7 @@ Linearised linearise(const AirRow& row, DeviationForm form, const AirParameters&
   out.spread.add({1.0, 0.0}, v * prior.wind_sigma_kt * prior.wind_sigma_kt);
   out.spread.add({0.0, 1.0}, v * prior.wind_sigma_kt * prior.wind_sigma_kt);
   out.spread.add(out.air, v * prior.airspeed_sigma_kt * prior.airspeed_sigma_kt);
-  const double off_tas = shown_tas(row, theta) - at.tas_kt;
+  const double off_tas = airspeed_of(row, theta) - at.tas_kt;
   for (std::size_t i = 0; i < 2; ++i) out.left[i] -= out.air[i] * off_tas;
   if (row.indicated_deg) {
     const double per_deg = at.tas_kt * (1.0 + value.slope) * kAirRad;
@@ -105,7 +97,7 @@ void improve(const AirRow& row, const AirParameters& theta, const AirPrior& prio
   if (!row.indicated_deg || !row.track_deg) {
     const Plane along = row.track_deg ? l.air : l.track;
     const double part = dot(along, l.left) / l.spread.across(along);
-    at.tas_kt = shown_tas(row, theta) + v_tas * v_tas * dot(along, l.air) * part;
+    at.tas_kt = airspeed_of(row, theta) + v_tas * v_tas * dot(along, l.air) * part;
     if (row.indicated_deg) {
       const double s = scales.heading * prior.heading_sigma_deg;
       at.indicated_deg = *row.indicated_deg + s * s * dot(along, l.per_heading) * part;
@@ -118,7 +110,7 @@ void improve(const AirRow& row, const AirParameters& theta, const AirPrior& prio
                       (c.ee * l.left[1] - c.en * l.left[0]) / det};
   const double s = scales.heading * prior.heading_sigma_deg;
   at.indicated_deg = *row.indicated_deg + s * s * dot(l.per_heading, pull);
-  at.tas_kt = shown_tas(row, theta) + v_tas * v_tas * dot(l.air, pull);
+  at.tas_kt = airspeed_of(row, theta) + v_tas * v_tas * dot(l.air, pull);
 }
 
 void add_projection(AirLegView& view, const Linearised& l, const Plane& along, double sigma) {
@@ -162,6 +154,20 @@ std::array<double, 2> ground_velocity(double indicated_deg, double tas_kt, doubl
                              prior.track_minus_heading_deg);
   return {tas_kt * air[0] + theta[0] + theta[8] * hours,
           tas_kt * air[1] + theta[1] + theta[9] * hours};
+}
+
+std::array<double, 2> air_velocity(const AirRow& row, const AirParameters& theta) {
+  const Plane along = pointing(*row.track_deg);
+  return {row.groundspeed_kt * along[0] - theta[0] - theta[kAirRate] * row.hours,
+          row.groundspeed_kt * along[1] - theta[1] - theta[kAirRate + 1] * row.hours};
+}
+
+double airspeed_of(const AirRow& row, const AirParameters& theta) {
+  return row.tas_kt ? *row.tas_kt - theta[kAirSpeed] : theta[kAirSpeed];
+}
+
+DeviationCurve air_curve(DeviationForm form, const AirParameters& theta) {
+  return {form, {theta[3], theta[4], theta[5], theta[6], theta[7]}};
 }
 
 }  // namespace qn

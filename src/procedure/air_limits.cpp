@@ -4,21 +4,18 @@
 #include <cmath>
 
 #include "procedure/air_words_internal.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
 
 // The coefficients that the headings leave open; A may be missing for want of the variation alone.
 std::string untold_by_headings(const AirSolution& s, bool variation_known) {
-  std::string out;
+  std::vector<std::string> out;
   for (std::size_t j = variation_known ? 0 : 1; j < 5; ++j) {
-    if (s.supported[j]) continue;
-    if (!out.empty()) out += ", ";
-    out += "ABCDE"[j];
+    if (!s.supported[j]) out.emplace_back(1, "ABCDE"[j]);
   }
-  const std::size_t comma = out.rfind(", ");
-  if (comma != std::string::npos) out.replace(comma, 2, " and ");
-  return out;
+  return and_list(out);
 }
 
 std::string legs_text(const AirFit& fit) {

@@ -52,7 +52,7 @@ AirFit prepare_air(const std::vector<AirLeg>& legs, const AirOptions& options) {
 }
 
 double spread_of_air(const AirParameters& theta, DeviationForm form) {
-  const DeviationCurve curve{form, {theta[3], theta[4], theta[5], theta[6], theta[7]}};
+  const DeviationCurve curve = air_curve(form, theta);
   double most = 0.0;
   for (int z = 0; z < 360; z += 5) {
     most = std::max(most, std::fabs(curve.deviation_deg(z) - theta[kAirA]));
@@ -83,13 +83,6 @@ double worst_wind_sigma(const AirNode& node) {
   const double mean = 0.5 * (v(0, 0) + v(1, 1));
   const double half = 0.5 * (v(0, 0) - v(1, 1));
   return std::sqrt(mean + std::hypot(half, v(0, 1)));
-}
-
-double mean_airspeed(const AirFit& fit, const AirNode& node) {
-  if (!fit.own_airspeeds) return node.theta[kAirSpeed];
-  double sum = 0.0;
-  for (const AirRow& r : fit.rows) sum += *r.tas_kt;
-  return sum / static_cast<double>(fit.rows.size()) - node.theta[kAirSpeed];
 }
 
 // The answer in true east and north, whatever north the tracks have.
@@ -123,8 +116,15 @@ void turn_wind_to_true(AirSolution& out, const AirOptions& options) {
 
 }  // namespace
 
+double mean_airspeed(const AirFit& fit, double parameter) {
+  if (!fit.own_airspeeds) return parameter;
+  double sum = 0.0;
+  for (const AirRow& r : fit.rows) sum += *r.tas_kt;
+  return sum / static_cast<double>(fit.rows.size()) - parameter;
+}
+
 bool tells_wind(const AirFit& fit, const AirNode& node) {
-  const double speed = mean_airspeed(fit, node);
+  const double speed = mean_airspeed(fit, node.theta[kAirSpeed]);
   return speed > 0.0 && worst_wind_sigma(node) < kWindTold * speed;
 }
 

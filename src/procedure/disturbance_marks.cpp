@@ -2,21 +2,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <charconv>
 #include <numeric>
 
 #include "procedure/disturbance_marks_internal.h"
+#include "vocab/letters.h"
 
 namespace qn::disturbance {
 namespace {
-
-std::string lower(std::string_view text) {
-  std::string out{text};
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return out;
-}
 
 std::string place_of(const Mark& mark) {
   return mark.line > 0 ? fmt::format("the marks, line {}", mark.line)
@@ -76,9 +69,9 @@ class Reader {
 
  private:
   Result<std::size_t> item_of(const Mark& mark) {
-    const std::string wanted = lower(mark.device);
+    const std::string wanted = lower_case(mark.device);
     for (std::size_t i = 0; i < run_.items.size(); ++i) {
-      if (lower(run_.items[i].device.name) == wanted) return i;
+      if (lower_case(run_.items[i].device.name) == wanted) return i;
     }
     Item item;
     item.device.name = mark.device;
@@ -101,8 +94,8 @@ class Reader {
       return Error{ErrorKind::BadInput, "'" + mark.device + "' is not in the equipment list",
                    place_of(mark), "one of: " + listed(names),
                    "correct the name in the marks, or add the device to the equipment list"};
-    } else if (mark.state != "0" && mark.state != "1" && lower(mark.state) != "off" &&
-               lower(mark.state) != "on") {
+    } else if (mark.state != "0" && mark.state != "1" && lower_case(mark.state) != "off" &&
+               lower_case(mark.state) != "on") {
       return Error{ErrorKind::BadInput,
                    "state '" + mark.state + "' of a device nobody has described", place_of(mark),
                    "on or off (1 or 0) where there is no equipment list",
@@ -115,14 +108,14 @@ class Reader {
   bool phase_known(const std::string& phase) const {
     return std::any_of(run_.items.begin(), run_.items.end(), [&](const Item& item) {
       return std::any_of(item.device.phases.begin(), item.device.phases.end(),
-                         [&](const std::string& p) { return lower(p) == phase; });
+                         [&](const std::string& p) { return lower_case(p) == phase; });
     });
   }
 
   static Result<std::size_t> state_of(const Mark& mark, const Device& device) {
-    const std::string wanted = lower(mark.state);
+    const std::string wanted = lower_case(mark.state);
     for (std::size_t s = 0; s < device.states.size(); ++s) {
-      if (lower(device.states[s]) == wanted) return s;
+      if (lower_case(device.states[s]) == wanted) return s;
       const auto number = state_number(s);
       if (number && std::to_string(*number) == wanted) return s;
     }
@@ -169,9 +162,9 @@ class Reader {
 
   static bool belongs(const Device& device, const Item& set) {
     if (set.what == Item::What::everything) return true;
-    const std::string phase = lower(set.device.name).substr(kPhasePrefix.size());
+    const std::string phase = lower_case(set.device.name).substr(kPhasePrefix.size());
     return std::any_of(device.phases.begin(), device.phases.end(),
-                       [&](const std::string& p) { return lower(p) == phase; });
+                       [&](const std::string& p) { return lower_case(p) == phase; });
   }
 
   void make_visits() {

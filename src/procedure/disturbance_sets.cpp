@@ -1,18 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 
 #include "procedure/disturbance_result_internal.h"
+#include "vocab/letters.h"
 
 namespace qn::disturbance {
 namespace {
-
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return text;
-}
 
 std::vector<SumMember> members_where(const Solved& solved, const std::string& phase,
                                      bool first_state_only) {
@@ -22,7 +16,7 @@ std::vector<SumMember> members_where(const Solved& solved, const std::string& ph
     if (item.what != Item::What::device) continue;
     const bool in_phase =
         phase.empty() || std::any_of(item.device.phases.begin(), item.device.phases.end(),
-                                     [&](const std::string& p) { return lower(p) == phase; });
+                                     [&](const std::string& p) { return lower_case(p) == phase; });
     if (!in_phase || (first_state_only && solved.states[s].state != 1)) continue;
     out.push_back(
         {item.device.name, item.device.states[solved.states[s].state], s, item.device.optional});
@@ -34,7 +28,7 @@ std::vector<std::string> phases_of(const Solved& solved) {
   std::vector<std::string> out;
   for (const Item& item : solved.run.items) {
     for (const std::string& phase : item.device.phases) {
-      const auto same = [&](const std::string& p) { return lower(p) == lower(phase); };
+      const auto same = [&](const std::string& p) { return lower_case(p) == lower_case(phase); };
       if (std::none_of(out.begin(), out.end(), same)) out.push_back(phase);
     }
   }
@@ -57,7 +51,7 @@ void add_combinations(const Solved& solved, const JointFields& joint,
                       const DisturbanceOptions& options, DisturbanceRun& run) {
   std::vector<std::vector<SumMember>> phases;
   for (const std::string& phase : phases_of(solved)) {
-    const std::vector<SumMember> members = members_where(solved, lower(phase), false);
+    const std::vector<SumMember> members = members_where(solved, lower_case(phase), false);
     if (members.empty()) continue;
     phases.push_back(members);
     run.combinations.push_back(combine(phase, members, joint, options.earth, options.limit));

@@ -6,6 +6,7 @@
 
 #include "estimation/gaussian_draws.h"
 #include "procedure/disturbance_result_internal.h"
+#include "vocab/letters.h"
 
 namespace qn::disturbance {
 namespace {
@@ -19,11 +20,6 @@ std::string heading(double deg) {
 
 std::string named(const DeviceEffect& device, const StateEffect& state) {
   return device.states.size() > 1 ? device.name + " (" + state.state + ")" : device.name;
-}
-
-std::string capital(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
-  return text;
 }
 
 const StateEffect* worst_of(const DisturbanceRun& run, VerdictState wanted,
@@ -44,14 +40,15 @@ void judge_run(DisturbanceRun& run) {
   if (const StateEffect* s = worst_of(run, VerdictState::over, &device)) {
     run.verdict.state = VerdictState::over;
     const bool lost = s->heading.worst_95.hi.in_deg() >= 179.0;
-    run.sentence =
-        lost ? capital(fmt::format("{} can turn the heading right round: where it is on, north is "
-                                   "lost. Move its wires, or the sensor.",
-                                   named(*device, *s)))
-             : capital(fmt::format("{} turns north by up to {}, worst near {} magnetic. Move its "
-                                   "wires, or the sensor.",
-                                   named(*device, *s), figure(s->heading.worst_95.hi),
-                                   heading(s->heading.worst_at_heading_deg)));
+    run.sentence = lost ? capitalised(fmt::format(
+                              "{} can turn the heading right round: where it is on, north is "
+                              "lost. Move its wires, or the sensor.",
+                              named(*device, *s)))
+                        : capitalised(fmt::format(
+                              "{} turns north by up to {}, worst near {} magnetic. Move its "
+                              "wires, or the sensor.",
+                              named(*device, *s), figure(s->heading.worst_95.hi),
+                              heading(s->heading.worst_at_heading_deg)));
     run.verdict.because = fmt::format("{}: {}", named(*device, *s), s->verdict.because);
     run.verdict.do_next = s->verdict.do_next;
     return;

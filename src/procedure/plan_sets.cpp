@@ -8,6 +8,7 @@
 #include "procedure/plan_sets_internal.h"
 #include "procedure/plan_times_internal.h"
 #include "procedure/plan_words_internal.h"
+#include "vocab/letters.h"
 #include "vocab/mark.h"
 
 namespace qn {
@@ -18,26 +19,19 @@ using Members = std::vector<const Device*>;
 constexpr std::array<std::string_view, 7> kFlight = {"start", "taxi",     "take-off", "cruise",
                                                      "night", "approach", "landing"};
 
-std::string lower(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
-
 /// Phases as they are first written, those of every flight in its order, own words after them.
 std::vector<std::string> phases_of(const std::vector<Device>& equipment) {
   std::vector<std::string> phases;
   for (const Device& device : equipment) {
     for (const std::string& phase : device.phases) {
       const bool known = std::any_of(phases.begin(), phases.end(), [&](const std::string& p) {
-        return lower(p) == lower(phase);
+        return lower_case(p) == lower_case(phase);
       });
       if (!known) phases.push_back(phase);
     }
   }
   const auto rank = [](const std::string& phase) {
-    return std::find(kFlight.begin(), kFlight.end(), lower(phase)) - kFlight.begin();
+    return std::find(kFlight.begin(), kFlight.end(), lower_case(phase)) - kFlight.begin();
   };
   std::stable_sort(phases.begin(), phases.end(),
                    [&](const std::string& a, const std::string& b) { return rank(a) < rank(b); });
@@ -48,7 +42,7 @@ Members in_phase(const std::vector<Device>& equipment, const std::string& phase)
   Members members;
   for (const Device& device : equipment) {
     for (const std::string& p : device.phases) {
-      if (lower(p) == lower(phase)) {
+      if (lower_case(p) == lower_case(phase)) {
         members.push_back(&device);
         break;
       }
@@ -170,7 +164,7 @@ std::vector<const Device*> needed_by(const Device& device, const std::vector<Dev
   const Device* at = &device;
   while (!at->with.empty() && chain.size() <= equipment.size()) {
     const auto other = std::find_if(equipment.begin(), equipment.end(), [&](const Device& d) {
-      return lower(d.name) == lower(at->with);
+      return lower_case(d.name) == lower_case(at->with);
     });
     if (other == equipment.end()) break;
     at = &*other;

@@ -161,13 +161,7 @@ SwingAdjustment adjust_compass(const std::vector<SwingReading>& all,
 
 // Round the rose and always the same: no screw helps that, and any rule would turn one far.
 std::optional<Error> check_moves(const std::vector<SwingReading>& group) {
-  constexpr double kStill_deg = 2.0, kRound_deg = 90.0;
-  double moved = 0.0, round = 0.0;
-  for (const SwingReading& r : group) {
-    moved = std::max(moved, std::abs(wrap_180_deg(r.indicated_deg - group.front().indicated_deg)));
-    round = std::max(round, std::abs(wrap_180_deg(r.station_deg - group.front().station_deg)));
-  }
-  if (moved > kStill_deg || round < kRound_deg) return std::nullopt;
+  if (!swing_turned_in_vain_deg(group)) return std::nullopt;
   return Error{ErrorKind::BadInput,
                fmt::format("{} shows {:03.0f} on every heading: it does not move",
                            group.front().compass.empty() ? "the compass" : group.front().compass,

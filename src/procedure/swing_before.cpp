@@ -7,17 +7,13 @@
 #include <cmath>
 
 #include "procedure/swing_compass_internal.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {
 
-std::string small_letters(std::string text) {
-  for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  return text;
-}
-
 bool same_compass(const SwingCompass& a, const SwingCompass& b) {
-  return small_letters(a.name) == small_letters(b.name);
+  return lower_case(a.name) == lower_case(b.name);
 }
 
 const SwingCompass* find_state(const SwingSolution& in, const SwingCompass& like) {
@@ -100,7 +96,7 @@ std::vector<std::string> limits_of(const SwingSolution& after) {
   std::vector<std::string> out;
   std::vector<std::string> seen;
   for (const SwingCompass& first : after.compasses) {
-    const std::string name = small_letters(first.name);
+    const std::string name = lower_case(first.name);
     if (std::find(seen.begin(), seen.end(), name) != seen.end()) continue;
     seen.push_back(name);
     if (!first.verdict.limit) {

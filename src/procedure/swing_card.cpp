@@ -9,6 +9,7 @@
 #include "estimation/gaussian_draws.h"
 #include "procedure/swing_compass_internal.h"
 #include "vocab/heading.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {
@@ -18,15 +19,14 @@ constexpr double kReadTo_deg = 1.0;  // a card is not read finer
 // turned_deg  what the lubber line was turned by, for every state of the loads: it is taken off
 CardSteer steer_for(const SwingCompass& compass, double for_deg, double turned_deg,
                     const CardOptions& options) {
-  DeviationCurve curve = compass.curve;
-  const double turned = turned_deg;
-  const double z =
-      options.rule == CardRule::worksheet
-          ? for_deg
-          : indicated_on(curve, for_deg + turned, for_deg - curve.coefficients_deg[0] + turned);
+  const DeviationCurve& curve = compass.curve;
+  const double with_deg = for_deg + turned_deg;
+  const double z = options.rule == CardRule::worksheet
+                       ? for_deg
+                       : indicated_on(curve, with_deg, with_deg - curve.coefficients_deg[0]);
   const auto value = curve.at(z);
   CardSteer out;
-  out.deviation_deg = value.deviation_deg - turned;
+  out.deviation_deg = value.deviation_deg - turned_deg;
   const double steer = for_deg - out.deviation_deg;
   out.steer_deg = wrap_360_deg(steer);
   std::vector<double> missed;
@@ -53,11 +53,6 @@ std::string state_words(const SwingCompass& state) {
   return state.loads.empty() ? "" : "loads " + state.loads;
 }
 
-std::string with_capital(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
-  return text;
-}
-
 void remark_loads(CorrectionCard& card, const CardStates& all,
                   const std::vector<LoadsEffect>& effects, const CardOptions& options) {
   const bool on =
@@ -71,7 +66,6 @@ void remark_loads(CorrectionCard& card, const CardStates& all,
                                        state->worst_deviation_deg, state->worst_at_deg));
   }
   for (const LoadsEffect& effect : effects) {
-    if (effect.compass != card.compass) continue;
     card.beside.push_back(effect.sentence);
     if (effect.state == VerdictState::within) continue;
     const bool blank =
@@ -88,13 +82,13 @@ void say_verdicts(CorrectionCard& card, const CardStates& all) {
         v.limit ? fmt::format("limit {:g} deg", v.limit->value.in_deg()) : "no limit given";
     card.verdict += fmt::format("{}{}{}", card.verdict.empty() ? "" : ", ",
                                 title.empty() ? "" : title + " ", to_word(v.state));
-    card.verdicts.push_back(with_capital(fmt::format(
+    card.verdicts.push_back(capitalised(fmt::format(
         "{}{}, {}: largest deviation {:.1f} deg on {:03.0f} (95 %: {:.1f} to {:.1f}).",
         title.empty() ? "" : title + ": ", to_word(v.state), limit, state->worst_deviation_deg,
         state->worst_at_deg, state->worst_95_deg.first, state->worst_95_deg.second)));
   }
   const Verdict& first = all.front()->verdict;
-  card.verdict = with_capital(
+  card.verdict = capitalised(
       fmt::format("{} ({}).", card.verdict,
                   first.limit ? fmt::format("limit {:g} deg", first.limit->value.in_deg())
                               : std::string{"no limit given"}));
@@ -132,59 +126,36 @@ CardStates columns_first(const CardStates& columns, const CardStates& all) {
   return out;
 }
 
-/// The states as the card is judged by: where the lubber line was turned, by what is left of each.
-class Judged {
- public:
-  Judged(const CardStates& all, const SwingSolution& swing, double turned_deg)
-      : states_{all}, loads_{swing.loads} {
-    if (turned_deg == 0.0) return;
-    turned_.reserve(all.size());
-    SwingOptions options;
-    for (const SwingCompass* state : all) {
-      turned_.push_back(less(*state, turned_deg));
-      if (state->verdict.limit) options.limits.emplace_back(state->name, *state->verdict.limit);
-    }
-    for (std::size_t i = 0; i < turned_.size(); ++i) states_[i] = &turned_[i];
-    loads_ = loads_effects(turned_, options);
+/// What is left of a compass whose lubber line was turned.
+SwingCompass turned_by(double turned_deg, SwingCompass compass) {
+  compass.curve.coefficients_deg[0] -= turned_deg;
+  for (std::size_t d = 0; d < compass.draws_deg.size(); d += 5) compass.draws_deg[d] -= turned_deg;
+  const SwingShape shape = peak_of(compass.curve, compass.draws_deg);
+  compass.worst_deviation_deg = shape.worst_deg;
+  compass.worst_at_deg = shape.worst_at_deg;
+  compass.worst_95_deg = shape.worst_95_deg;
+  compass.verdict.state = swing_state(compass);
+  return compass;
+}
+
+/// Verdict and loads, by the compass as the card finds it.
+void judge_card(CorrectionCard& card, const CardStates& all, const SwingSolution& swing,
+                double turned_deg, const CardOptions& options) {
+  std::vector<LoadsEffect> loads = swing.loads;
+  std::erase_if(loads, [&](const LoadsEffect& e) { return e.compass != card.compass; });
+  if (!options.a_removed) {
+    say_verdicts(card, all);
+    remark_loads(card, all, loads, options);
+    return;
   }
-  Judged(const Judged&) = delete;
-  Judged& operator=(const Judged&) = delete;
-
-  const CardStates& states() const { return states_; }
-  const std::vector<LoadsEffect>& loads() const { return loads_; }
-
- private:
-  static SwingCompass less(SwingCompass compass, double turned_deg) {
-    const VerdictState before = compass.verdict.state;
-    compass.curve.coefficients_deg[0] -= turned_deg;
-    for (std::size_t d = 0; d < compass.draws_deg.size(); d += 5)
-      compass.draws_deg[d] -= turned_deg;
-    const SwingShape shape = peak_of(compass.curve, compass.draws_deg);
-    compass.worst_deviation_deg = shape.worst_deg;
-    // It shows as much more on every heading.
-    compass.worst_at_deg = wrap_360_deg(shape.worst_at_deg + turned_deg);
-    compass.worst_95_deg = shape.worst_95_deg;
-    if (!compass.verdict.limit) return compass;
-    const double limit = compass.verdict.limit->value.in_deg();
-    compass.verdict.state = judge(
-        {Angle::degrees(compass.worst_95_deg.first), Angle::degrees(compass.worst_95_deg.second)},
-        *compass.verdict.limit);
-    // What left it open for another reason than its band leaves it open still.
-    const bool open = !compass.suspects.empty() || swing_departs(compass) || swing_lags(compass);
-    if (before == VerdictState::unproven && open && compass.verdict.state == VerdictState::within) {
-      compass.verdict.state = VerdictState::unproven;
-    }
-    if (swing_lags(compass) && compass.verdict.state == VerdictState::within &&
-        compass.worst_95_deg.second + 0.5 * std::abs(*compass.hysteresis_deg) >= limit) {
-      compass.verdict.state = VerdictState::unproven;
-    }
-    return compass;
-  }
-
-  CardStates states_;
-  std::vector<LoadsEffect> loads_;
-  std::vector<SwingCompass> turned_;
-};
+  std::vector<SwingCompass> left;
+  for (const SwingCompass* state : all) left.push_back(turned_by(turned_deg, *state));
+  CardStates turned;
+  for (const SwingCompass& state : left) turned.push_back(&state);
+  judge_loads(loads, left);
+  say_verdicts(card, turned);
+  remark_loads(card, turned, loads, options);
+}
 
 CorrectionCard card_of(const CardStates& states, const CardStates& all, const SwingSolution& swing,
                        const CardOptions& options) {
@@ -203,14 +174,11 @@ CorrectionCard card_of(const CardStates& states, const CardStates& all, const Sw
     }
     card.rows.push_back(std::move(row));
   }
-  const Judged judged{all, swing, turned};
-  say_verdicts(card, judged.states());
   if (options.a_removed) {
     card.remarks.push_back(fmt::format(
-        "A = {:+.1f} deg is left out: lubber line or sensor was turned by it (as said).",
-        states.front()->curve.coefficients_deg[0]));
+        "A = {:+.1f} deg is left out: lubber line or sensor was turned by it (as said).", turned));
   }
-  remark_loads(card, judged.states(), judged.loads(), options);
+  judge_card(card, all, swing, turned, options);
   if (card.doubtful) {
     card.remarks.push_back(
         "One reading behind this card is probably wrong: read its station again before the card is "
@@ -222,7 +190,7 @@ CorrectionCard card_of(const CardStates& states, const CardStates& all, const Sw
         "before the card is used.");
   }
   for (const SwingCompass* state : states) {
-    if (!swing_lags(*state)) continue;
+    if (swing_lag_deg(*state) == 0.0) continue;
     card.remarks.push_back(
         fmt::format("The compass lags by {:.0f} deg between the two directions of turn: half of "
                     "that either way.",

@@ -6,6 +6,7 @@
 #include <optional>
 #include <utility>
 
+#include "procedure/swapped_digits_internal.h"
 #include "procedure/swing_cause_words_internal.h"
 #include "procedure/swing_compass_internal.h"
 #include "vocab/heading.h"
@@ -25,13 +26,8 @@ double apart_deg(double a_deg, double b_deg) { return std::fabs(wrap_180_deg(a_d
 /// What it would be with two digits beside each other changed about, nearest to what was foretold.
 std::optional<double> swapped_back(const DoubtfulReading& reading) {
   const int whole = static_cast<int>(std::lround(reading.indicated_deg)) % 360;
-  const int digits[3] = {whole / 100, whole / 10 % 10, whole % 10};
   std::optional<double> best;
-  for (const std::size_t first : {0U, 1U}) {
-    int other[3] = {digits[0], digits[1], digits[2]};
-    std::swap(other[first], other[first + 1]);
-    const int number = 100 * other[0] + 10 * other[1] + other[2];
-    if (number == whole || number >= 360) continue;
+  for (const int number : with_digits_swapped(whole, 360)) {
     if (!best || apart_deg(number, reading.expected_deg) < apart_deg(*best, reading.expected_deg)) {
       best = number;
     }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <utility>
 
+#include "procedure/swapped_digits_internal.h"
 #include "procedure/swing_gross_internal.h"
 #include "vocab/heading.h"
 
@@ -20,12 +20,7 @@ constexpr double kNoSign_deg = 3.0;
 
 void add_swaps(const SwingRow& row, std::vector<GrossCause>& causes) {
   const auto whole = static_cast<int>(std::lround(row.indicated_deg)) % 360;
-  const int digits[3] = {whole / 100, whole / 10 % 10, whole % 10};
-  for (const auto& [a, b] : {std::pair{0, 1}, std::pair{1, 2}}) {
-    int other[3] = {digits[0], digits[1], digits[2]};
-    std::swap(other[a], other[b]);
-    const int swapped = 100 * other[0] + 10 * other[1] + other[2];
-    if (swapped == whole || swapped >= 360) continue;
+  for (const int swapped : with_digits_swapped(whole, 360)) {
     causes.push_back({"digits swapped", 0.5 * kSwapped, static_cast<double>(swapped - whole)});
   }
 }

@@ -35,6 +35,11 @@ struct CompassFit {
   std::vector<SwingPosterior> posteriors;  ///< for the first of `sets`, as many as matter
 };
 
+/// How far the aircraft turned while this compass stood still; nothing for one that moves.
+///
+/// readings  of one compass, at least one
+std::optional<double> swing_turned_in_vain_deg(const std::vector<SwingReading>& readings);
+
 /// Rows and prior; nothing is fitted yet.
 CompassFit prepare_compass(const std::vector<SwingReading>& readings,
                            const SwingSettings& settings);

@@ -10,17 +10,13 @@
 
 #include "procedure/swing_compass_internal.h"
 #include "procedure/swing_fit_internal.h"
+#include "vocab/letters.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
 
 constexpr std::size_t kLongestName = 40;
-
-std::string trimmed(const std::string& text) {
-  const std::size_t first = text.find_first_not_of(" \t");
-  if (first == std::string::npos) return "";
-  return text.substr(first, text.find_last_not_of(" \t") - first + 1);
-}
 
 bool is_name(const std::string& name) {
   static const std::vector<std::string> kNotNames = {"yes", "no", "true", "false", "none", "of"};
@@ -81,12 +77,15 @@ VerdictState against(const SwingCompass& c, double threshold_deg) {
   const double departs = swing_departure_deg(c);
   const auto [lo, hi] = c.worst_95_deg;
   if (lo - departs > threshold_deg) return VerdictState::over;
-  return hi + departs <= threshold_deg ? VerdictState::within : VerdictState::unproven;
+  return hi + departs + swing_lag_deg(c) <= threshold_deg ? VerdictState::within
+                                                          : VerdictState::unproven;
 }
 
-const SwingCompass* off_of(const std::vector<SwingCompass>& all, const SwingCompass& on) {
+/// What the compass of an effect showed with its loads on, or off; nothing when it was not read so.
+const SwingCompass* state_of(const std::vector<SwingCompass>& all, const LoadsEffect& e, bool on) {
   for (const SwingCompass& c : all) {
-    if (c.solved && c.name == on.name && loads_are_off(c.loads)) return &c;
+    if (!c.solved || c.name != e.compass) continue;
+    if (on ? c.loads == e.loads : loads_are_off(c.loads)) return &c;
   }
   return nullptr;
 }
@@ -179,14 +178,11 @@ void say_effect(LoadsEffect& e, const SwingCompass* off) {
 }  // namespace
 
 Result<std::string> loads_state(const std::string& text) {
-  std::string small = text;
-  for (char& c : small) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  const std::string small = lower_case(text);
   std::vector<std::string> names;
-  for (std::size_t at = 0; at <= small.size();) {
-    const std::size_t end = std::min(small.find_first_of("+|", at), small.size());
-    names.push_back(trimmed(small.substr(at, end - at)));
+  for (const std::string_view part : parts_of(small, "+|")) {
+    names.emplace_back(trimmed(part));
     if (!is_name(names.back())) return no_state(text);
-    at = end + 1;
   }
   const auto whole = [](const std::string& name) { return name == "on" || name == "off"; };
   if (names.size() > 1 && std::any_of(names.begin(), names.end(), whole)) return no_state(text);
@@ -196,14 +192,9 @@ Result<std::string> loads_state(const std::string& text) {
 }
 
 std::vector<std::string> loads_named(const std::string& state) {
-  std::vector<std::string> out;
-  if (loads_are_off(state) || state == "on") return out;
-  for (std::size_t at = 0; at <= state.size();) {
-    const std::size_t end = std::min(state.find('+', at), state.size());
-    out.push_back(state.substr(at, end - at));
-    at = end + 1;
-  }
-  return out;
+  if (loads_are_off(state) || state == "on") return {};
+  const auto names = parts_of(state, "+");
+  return {names.begin(), names.end()};
 }
 
 std::vector<LoadsEffect> loads_effects(const std::vector<SwingCompass>& compasses,
@@ -215,6 +206,17 @@ std::vector<LoadsEffect> loads_effects(const std::vector<SwingCompass>& compasse
     LoadsEffect e;
     e.compass = on.name;
     e.loads = on.loads;
+    if (const SwingCompass* off = state_of(compasses, e, false))
+      fill_change(e, *off, on, north_deg);
+    out.push_back(std::move(e));
+  }
+  judge_loads(out, compasses);
+  return out;
+}
+
+void judge_loads(std::vector<LoadsEffect>& effects, const std::vector<SwingCompass>& compasses) {
+  for (LoadsEffect& e : effects) {
+    const SwingCompass& on = *state_of(compasses, e, true);
     if (on.verdict.limit) {
       e.threshold_deg = std::min(kNameLoads_deg, on.verdict.limit->value.in_deg());
     }
@@ -222,13 +224,9 @@ std::vector<LoadsEffect> loads_effects(const std::vector<SwingCompass>& compasse
     e.worst_deviation_deg = on.worst_deviation_deg;
     e.worst_at_deg = on.worst_at_deg;
     e.worst_95_deg = on.worst_95_deg;
-    const SwingCompass* off = off_of(compasses, on);
-    if (off != nullptr) fill_change(e, *off, on, north_deg);
-    say_effect(e, off);
-    out.push_back(std::move(e));
+    say_effect(e, state_of(compasses, e, false));
   }
-  for (LoadsEffect& e : out) say_which(e, out);
-  return out;
+  for (LoadsEffect& e : effects) say_which(e, effects);
 }
 
 }  // namespace qn

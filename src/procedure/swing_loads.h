@@ -47,4 +47,10 @@ struct LoadsEffect {
 std::vector<LoadsEffect> loads_effects(const std::vector<SwingCompass>& compasses,
                                        const SwingOptions& options);
 
+/// Judges and words them anew, by compasses whose largest deviations are others by now; what they
+/// change of the deviation stays.
+///
+/// compasses  with every state that the effects are of
+void judge_loads(std::vector<LoadsEffect>& effects, const std::vector<SwingCompass>& compasses);
+
 }  // namespace qn

@@ -12,14 +12,12 @@
 #include "procedure/swing_group_internal.h"
 #include "procedure/swing_mark_error_internal.h"
 #include "vocab/heading.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {
 
 constexpr std::size_t kFewest = 3;
-// Turned by more than this while showing no more than that: the compass stands still.
-constexpr double kTurned_deg = 90.0;
-constexpr double kStill_deg = 5.0;
 
 std::optional<Error> check(const char* option, const std::optional<double>& value, double least,
                            double most) {
@@ -45,26 +43,10 @@ std::vector<std::vector<SwingReading>> by_compass(const std::vector<SwingReading
   return out;
 }
 
-/// The smallest arc that holds all of them.
-double arc_of(std::vector<double> headings_deg) {
-  std::sort(headings_deg.begin(), headings_deg.end());
-  double gap = headings_deg.front() + 360.0 - headings_deg.back();
-  for (std::size_t i = 1; i < headings_deg.size(); ++i) {
-    gap = std::max(gap, headings_deg[i] - headings_deg[i - 1]);
-  }
-  return 360.0 - gap;
-}
-
 /// Whether there is something to fit; if not, the compass says why.
 bool can_be_solved(SwingCompass& compass, const std::vector<SwingReading>& readings) {
   std::set<double> distinct;
-  std::vector<double> stations;
-  std::vector<double> shown;
-  for (const SwingReading& r : readings) {
-    distinct.insert(r.station_deg);
-    stations.push_back(r.station_deg);
-    shown.push_back(wrap_360_deg(r.indicated_deg));
-  }
+  for (const SwingReading& r : readings) distinct.insert(r.station_deg);
   if (distinct.size() < kFewest) {
     compass.verdict.because =
         fmt::format("{} heading{} read; A, B and C alone take three", distinct.size(),
@@ -72,11 +54,11 @@ bool can_be_solved(SwingCompass& compass, const std::vector<SwingReading>& readi
     compass.verdict.do_next = "read this compass on eight headings around the circle";
     return false;
   }
-  if (arc_of(stations) > kTurned_deg && arc_of(shown) < kStill_deg) {
+  if (const auto turned_deg = swing_turned_in_vain_deg(readings)) {
     compass.verdict.because = fmt::format(
         "the aircraft turned by {:.0f} deg and this compass showed {:.0f} throughout: it does not "
         "move",
-        arc_of(stations), shown.front());
+        *turned_deg, wrap_360_deg(readings.front().indicated_deg));
     compass.verdict.do_next =
         "free the compass (caging, an empty or frozen bowl, a display that holds), then swing "
         "again";
@@ -206,8 +188,7 @@ std::optional<Error> check_swing_limits(const SwingOptions& options,
   }
   for (const auto& [name, limit] : options.limits) {
     const auto same = [&wanted = name](const std::string& compass) {
-      return std::equal(compass.begin(), compass.end(), wanted.begin(), wanted.end(),
-                        [](char x, char y) { return std::tolower(x) == std::tolower(y); });
+      return lower_case(compass) == lower_case(wanted);
     };
     if (std::any_of(known.begin(), known.end(), same)) continue;
     std::string names;

@@ -126,12 +126,16 @@ struct SwingCompass {
 
 /// Whether the readings depart from what five coefficients can follow: lack_of_fit_p below 0.01.
 bool swing_departs(const SwingCompass& compass);
-/// Whether the two directions of turn differ beyond chance and by more than 2 degrees: half of that
-/// stands beside the curve on every heading.
-bool swing_lags(const SwingCompass& compass);
 /// The largest residual of a reading that is not left out where they do, else 0: what the curve may
 /// be off by beyond its band, degrees.
 double swing_departure_deg(const SwingCompass& compass);
+
+/// Where the two directions of turn differ beyond chance and by more than 2 degrees, half of that
+/// difference as far as it may reach, else 0: what the compass is off by beside its curve, which is
+/// the middle of both, degrees.
+double swing_lag_deg(const SwingCompass& compass);
+/// By the largest deviation, its band, readings in doubt and what may stand beyond the band.
+VerdictState swing_state(const SwingCompass& compass);
 
 struct SwingSolution {
   std::vector<SwingCompass> compasses;

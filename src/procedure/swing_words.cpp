@@ -8,17 +8,14 @@
 #include "procedure/swing_compass_internal.h"
 #include "procedure/swing_contradictions_internal.h"
 #include "vocab/heading.h"
+#include "vocab/letters.h"
+#include "vocab/text_parts.h"
 
 namespace qn {
 namespace {
 
 constexpr const char* kLetters = "ABCDE";
 constexpr double kSurprising = 0.01;  // p below which five coefficients are called too few
-
-std::string lower(std::string text) {
-  for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  return text;
-}
 
 std::string stations_of(const std::vector<DoubtfulReading>& readings) {
   std::vector<std::string> names;
@@ -147,54 +144,34 @@ void remark_model(SwingCompass& compass, const CompassFit& fit) {
   }
 }
 
-// Half of what lies between the two directions of turn, as far as it may reach: on each mark the
-// compass is off by that beside the curve, which is the middle of both.
-double lag_deg(const SwingCompass& compass) {
-  if (!compass.hysteresis_deg) return 0.0;
-  return 0.5 * (std::abs(*compass.hysteresis_deg) + 1.96 * compass.hysteresis_sigma_deg);
-}
-
-// Only a lag beyond chance and beyond what a card is read to is spoken of.
-bool lags(const SwingCompass& compass) {
-  constexpr double kReadTo_deg = 1.0;
-  return compass.hysteresis_deg &&
-         std::abs(*compass.hysteresis_deg) > 1.96 * compass.hysteresis_sigma_deg &&
-         0.5 * std::abs(*compass.hysteresis_deg) > kReadTo_deg;
-}
-
-void doubt_lag(SwingCompass& compass) {
-  if (!lags(compass)) return;
-  compass.remarks.push_back(fmt::format(
-      "It lags: clockwise less counterclockwise {:+.1f} deg. The curve is the middle of both; on "
-      "each heading the compass is off by half of that more, one way or the other.",
-      *compass.hysteresis_deg));
-  Verdict& verdict = compass.verdict;
-  if (verdict.state != VerdictState::within) return;
-  if (compass.worst_95_deg.second + lag_deg(compass) < verdict.limit->value.in_deg()) return;
-  verdict.state = VerdictState::unproven;
-  verdict.because += fmt::format(
-      "; the compass lags by up to {:.1f} deg either way between the two directions of turn, which "
-      "with the curve may pass the limit",
-      lag_deg(compass));
-  verdict.do_next =
-      "free a compass that sticks (worn pivot, thick fluid), tap it before each reading, and swing "
-      "again";
-}
-
-// A curve that the readings do not follow proves nothing between the marks, nor on them.
-void doubt_model(SwingCompass& compass) {
-  Verdict& verdict = compass.verdict;
-  if (verdict.state != VerdictState::within) return;
+// What a curve's band does not hold may still pass the limit: then the compass is not within.
+void doubt_beyond_band(SwingCompass& compass) {
   const double departure = swing_departure_deg(compass);
-  if (departure <= 0.0 || compass.worst_95_deg.second + departure < verdict.limit->value.in_deg()) {
-    return;
+  const double lag = swing_lag_deg(compass);
+  if (lag > 0.0) {
+    compass.remarks.push_back(fmt::format(
+        "It lags: clockwise less counterclockwise {:+.1f} deg. The curve is the middle of both; on "
+        "each heading the compass is off by half of that more, one way or the other.",
+        *compass.hysteresis_deg));
   }
-  verdict.state = VerdictState::unproven;
-  verdict.because +=
-      "; the readings depart from the curve, so that it does not say what is between";
-  verdict.do_next =
-      "look at the residuals: free a compass that sticks, look for steel near the marks that stand "
-      "out, and swing again";
+  Verdict& verdict = compass.verdict;
+  if (verdict.state != VerdictState::within || swing_state(compass) == verdict.state) return;
+  if (departure > 0.0) {
+    verdict.because +=
+        "; the readings depart from the curve, so that it does not say what is between";
+    verdict.do_next =
+        "look at the residuals: free a compass that sticks, look for steel near the marks that "
+        "stand out, and swing again";
+  }
+  if (lag > 0.0) {
+    verdict.because += fmt::format(
+        "; the compass lags by up to {:.1f} deg either way between the two directions of turn, "
+        "which with the curve may pass the limit",
+        lag);
+    verdict.do_next =
+        "free a compass that sticks (worn pivot, thick fluid), tap it before each reading, and "
+        "swing again";
+  }
 }
 
 }  // namespace
@@ -202,8 +179,6 @@ void doubt_model(SwingCompass& compass) {
 bool swing_departs(const SwingCompass& compass) {
   return compass.lack_of_fit_p && *compass.lack_of_fit_p < kSurprising;
 }
-
-bool swing_lags(const SwingCompass& compass) { return lags(compass); }
 
 double swing_departure_deg(const SwingCompass& compass) {
   if (!swing_departs(compass)) return 0.0;
@@ -217,12 +192,30 @@ double swing_departure_deg(const SwingCompass& compass) {
   return largest;
 }
 
+double swing_lag_deg(const SwingCompass& compass) {
+  constexpr double kSpokenOf_deg = 1.0;  // half of it: a card is not read finer
+  if (!compass.hysteresis_deg) return 0.0;
+  const double lag = std::abs(*compass.hysteresis_deg);
+  const double may_be = 1.96 * compass.hysteresis_sigma_deg;
+  return lag > may_be && 0.5 * lag > kSpokenOf_deg ? 0.5 * (lag + may_be) : 0.0;
+}
+
+VerdictState swing_state(const SwingCompass& compass) {
+  const auto& limit = compass.verdict.limit;
+  if (!limit || !compass.suspects.empty()) return VerdictState::unproven;
+  const auto [lo, hi] = compass.worst_95_deg;
+  const VerdictState by_band = judge({Angle::degrees(lo), Angle::degrees(hi)}, *limit);
+  const double beyond = swing_departure_deg(compass) + swing_lag_deg(compass);
+  const bool may_pass = beyond > 0.0 && hi + beyond >= limit->value.in_deg();
+  return by_band == VerdictState::within && may_pass ? VerdictState::unproven : by_band;
+}
+
 std::optional<Limit> swing_limit_for(const std::string& compass, const SwingOptions& options) {
   for (const auto& [name, limit] : options.limits) {
-    if (lower(name) == lower(compass)) return limit;
+    if (lower_case(name) == lower_case(compass)) return limit;
   }
   // The one published limit we know of for this kind of compass.
-  const std::string name = lower(compass);
+  const std::string name = lower_case(compass);
   const auto says = [&](const char* word) { return name.find(word) != std::string::npos; };
   if (says("standby") && !says("remote") && !says("sensor") && !says("magnetometer")) {
     return Limit{Angle::degrees(10.0), "14 CFR 23.1327(a)(2), level flight, any heading"};
@@ -237,15 +230,11 @@ std::string swing_heading_text(double deg) {
 }
 
 std::string unsupported_names(const SwingCompass& compass) {
-  std::string out;
+  std::vector<std::string> out;
   for (std::size_t j = 0; j < 5; ++j) {
-    if (compass.supported[j]) continue;
-    if (!out.empty()) out += ", ";
-    out += kLetters[j];
+    if (!compass.supported[j]) out.emplace_back(1, kLetters[j]);
   }
-  const std::size_t comma = out.rfind(", ");
-  if (comma != std::string::npos) out.replace(comma, 2, " and ");
-  return out;
+  return and_list(out);
 }
 
 void fill_words(SwingCompass& compass, const CompassFit& fit,
@@ -258,13 +247,12 @@ void fill_words(SwingCompass& compass, const CompassFit& fit,
     }
   }
   if (!compass.suspects.empty() && compass.verdict.limit) {
-    compass.verdict.state = VerdictState::unproven;
     compass.verdict.because += "; one reading is probably wrong, and which one is not certain";
     compass.verdict.do_next = fmt::format("read station {} again and add the reading as a repeat",
                                           stations_of(compass.suspects));
   }
-  doubt_model(compass);
-  doubt_lag(compass);
+  doubt_beyond_band(compass);
+  compass.verdict.state = swing_state(compass);
   remark_contradictions(compass, fit);
   remark_model(compass, fit);
   fill_tilt_words(compass, readings);

@@ -18,6 +18,7 @@
 #include "report/sheet_frame.h"
 #include "report/sheet_opening.h"
 #include "report/sheet_pages.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

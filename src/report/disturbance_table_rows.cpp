@@ -9,6 +9,7 @@
 #include "report/disturbance_table.h"
 #include "report/disturbance_words.h"
 #include "report/figure_words.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "report/figure_words.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {

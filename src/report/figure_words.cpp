@@ -84,13 +84,6 @@ std::string hash_words(std::string_view hex) {
   return text;
 }
 
-std::string capitalised(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
-}
-
 std::vector<BoldSpan> figures_in(std::string_view sentence) {
   std::vector<BoldSpan> spans;
   for (std::size_t i = 0; i < sentence.size();) {

@@ -35,8 +35,6 @@ std::string hash_words(std::string_view hex);
 /// A sentence of the program's text output as it stands on paper: "4.4 deg" becomes "4.4°", a minus
 /// before a figure a real one.
 std::string paper_words(std::string_view text);
-/// A part of a sentence with a large letter at its beginning.
-std::string capitalised(std::string text);
 /// The figures of a sentence, to be set bold; percentages of a band are not figures to act on.
 std::vector<BoldSpan> figures_in(std::string_view sentence);
 

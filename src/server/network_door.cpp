@@ -2,13 +2,13 @@
 #include "server/network_door.h"
 
 #include <algorithm>
-#include <cctype>
 #include <string_view>
 #include <utility>
 
 #include "server/answers.h"
 #include "server/http_text_internal.h"
 #include "server/pairing_page.h"
+#include "vocab/letters.h"
 
 namespace qn {
 namespace {
@@ -16,12 +16,6 @@ namespace {
 bool under(const std::string& path, std::string_view place) {
   return path == place || (path.size() > place.size() &&
                            path.compare(0, place.size(), place) == 0 && path[place.size()] == '/');
-}
-
-std::string in_small_letters(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return text;
 }
 
 bool enters_code(const HttpRequest& request) {
@@ -44,7 +38,7 @@ void NetworkDoor::open_for(const OwnNames& names, std::uint16_t port) {
   hosts_.clear();
   const std::string end = ":" + std::to_string(port);
   for (const auto& address : names.addresses) hosts_.push_back(address + end);
-  for (const auto& name : names.names) hosts_.push_back(in_small_letters(name) + end);
+  for (const auto& name : names.names) hosts_.push_back(lower_case(name) + end);
 }
 
 HttpHandlers NetworkDoor::before(HttpHandlers inner) {
@@ -71,7 +65,7 @@ std::uint64_t NetworkDoor::most_bytes(const HttpRequest& request) const {
 std::optional<HttpResponse> NetworkDoor::judge(HttpRequest& request) {
   // By this, and not by the certificate, a page elsewhere whose name leads here is kept out: its
   // visitors' browsers send its own name.
-  const std::string host = in_small_letters(request.host);
+  const std::string host = lower_case(request.host);
   if (std::find(hosts_.begin(), hosts_.end(), host) == hosts_.end()) return nothing_to_see();
   const auto visitor = pairing_.who(token_in(request.cookie));
   if (!visitor) {
@@ -87,7 +81,7 @@ std::optional<HttpResponse> NetworkDoor::judge(HttpRequest& request) {
 }
 
 bool NetworkDoor::same_origin(const HttpRequest& request) const {
-  return request.origin == "https://" + in_small_letters(request.host) &&
+  return request.origin == "https://" + lower_case(request.host) &&
          (request.fetch_site.empty() || request.fetch_site == "same-origin");
 }
 

@@ -12,6 +12,8 @@
 #include <cctype>
 #include <cstring>
 
+#include "vocab/letters.h"
+
 namespace qn {
 namespace {
 
@@ -53,9 +55,7 @@ std::string host_name() {
                                  [](unsigned char c) { return std::isalnum(c) || c == '-'; });
   if (!plain || name == "localhost") return {};
   // Browsers write a host in small letters.
-  std::transform(name.begin(), name.end(), name.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return name;
+  return lower_case(name);
 }
 
 }  // namespace
