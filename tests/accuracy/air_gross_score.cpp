@@ -38,19 +38,12 @@ GrossFlight score_gross(std::uint64_t seed) {
   test::MadeFlight flight = test::make_flight(out.legs, false, seed);
   const test::Blunder blunder = test::plant_misreading(flight, seed);
   out.by_deg = std::fabs(blunder.by_deg);
-  AirOptions options = flight.options;
-  // Below the truth, so that each `within` is wrong.
-  options.limit = Limit{Angle::degrees(0.97 * flight.worst()), "test"};
-  const auto solved = solve_air(flight.legs, options);
-  if (!solved) {
-    out.refusal = "refused: " + solved.error().what;
+  const test::SolvedFlight solved = test::solved_below_truth(flight);
+  if (!solved.air) {
+    out.refusal = solved.refusal;
     return out;
   }
-  const AirSolution& s = solved.value();
-  if (!s.wind_known) {
-    out.refusal = "unproven: the legs do not tell the wind";
-    return out;
-  }
+  const AirSolution& s = *solved.air;
   const auto in = [](std::pair<double, double> band, double truth) {
     return band.first <= truth && truth <= band.second;
   };

@@ -28,19 +28,12 @@ AirCaseScore score_flight(std::string_view table, std::uint64_t seed) {
     return out;
   }
   out.lost_legs = flight.legs.size() < flight.magnetic_deg.size();
-  AirOptions options = flight.options;
-  // A limit beside the truth, so that a `within` can be wrong.
-  options.limit = Limit{Angle::degrees(0.97 * flight.worst()), "test"};
-  const auto solved = solve_air(flight.legs, options);
-  if (!solved) {
-    out.refusal = "refused: " + solved.error().what;
+  const test::SolvedFlight solved = test::solved_below_truth(flight);
+  if (!solved.air) {
+    out.refusal = solved.refusal;
     return out;
   }
-  const AirSolution& s = solved.value();
-  if (!s.wind_known) {
-    out.refusal = "unproven: the legs do not tell the wind";
-    return out;
-  }
+  const AirSolution& s = *solved.air;
   out.doubted = !s.gross.empty() || !s.suspects.empty();
   out.wrong_within = s.verdict.state == VerdictState::within;
   const AirBound bound = log ? air_log_bound(flight.truth, flight.magnetic_deg, 150.0)

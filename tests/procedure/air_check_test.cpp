@@ -12,23 +12,6 @@ using namespace qn::test;
 
 namespace {
 
-/// A flight without noise or rounding: true tracks, variation 6 east, A 2, B 5, C -3, D 1.5, E -1.
-std::vector<AirLeg> quiet_legs(const std::vector<double>& magnetic_deg, double variation = 6.0) {
-  constexpr double kRad = 0.017453292519943295;
-  std::vector<AirLeg> legs;
-  for (const double m : magnetic_deg) {
-    const double air = (m + variation) * kRad;
-    const double e = 110.0 * std::sin(air) + 14.0;
-    const double n = 110.0 * std::cos(air) - 9.0;
-    AirLeg leg;
-    leg.indicated_deg = simulate::shown_on({2.0, 5.0, -3.0, 1.5, -1.0}, m);
-    leg.track_deg = std::fmod(std::atan2(e, n) / kRad + 360.0, 360.0);
-    leg.groundspeed_kt = std::hypot(e, n);
-    legs.push_back(leg);
-  }
-  return legs;
-}
-
 AirOptions east_6() {
   AirOptions o;
   o.variation_deg = 6.0;

@@ -9,22 +9,6 @@ using namespace qn::test;
 
 namespace {
 
-/// A flight without noise or rounding: true tracks, variation 6 east.
-std::vector<AirLeg> still_legs(const std::vector<double>& magnetic_deg) {
-  constexpr double kRad = 0.017453292519943295;
-  std::vector<AirLeg> legs;
-  for (const double m : magnetic_deg) {
-    const double e = 110.0 * std::sin((m + 6.0) * kRad) + 14.0;
-    const double n = 110.0 * std::cos((m + 6.0) * kRad) - 9.0;
-    AirLeg leg;
-    leg.indicated_deg = simulate::shown_on({2.0, 5.0, -3.0, 1.5, -1.0}, m);
-    leg.track_deg = std::fmod(std::atan2(e, n) / kRad + 360.0, 360.0);
-    leg.groundspeed_kt = std::hypot(e, n);
-    legs.push_back(leg);
-  }
-  return legs;
-}
-
 AirOptions judged_by_30() {
   AirOptions o;
   o.variation_deg = 6.0;
@@ -46,7 +30,7 @@ TEST_CASE("a misread heading is set aside with its cause", "[procedure][syntheti
                  {180.0, "reciprocal"}};
   for (const auto& m : misread) {
     INFO(m.by_deg);
-    auto legs = still_legs(kTen);
+    auto legs = quiet_legs(kTen);
     legs[3].indicated_deg = turned(*legs[3].indicated_deg, m.by_deg);
     const auto solved = solve_air(legs, judged_by_30());
     const AirSolution& s = solved.value();
@@ -66,7 +50,7 @@ TEST_CASE("a misread heading is set aside with its cause", "[procedure][syntheti
 }
 
 TEST_CASE("a misread track is told from a misread heading", "[procedure][synthetic]") {
-  auto legs = still_legs(kTen);
+  auto legs = quiet_legs(kTen);
   legs[5].track_deg = turned(*legs[5].track_deg, 20.0);
   const auto solved = solve_air(legs, judged_by_30());
   const AirSolution& s = solved.value();
@@ -77,7 +61,7 @@ TEST_CASE("a misread track is told from a misread heading", "[procedure][synthet
 
 TEST_CASE("where few legs cannot tell which one is wrong, none is set aside",
           "[procedure][synthetic]") {
-  auto legs = still_legs({0, 72, 144, 216, 288});
+  auto legs = quiet_legs({0, 72, 144, 216, 288});
   legs[2].indicated_deg = turned(*legs[2].indicated_deg, 30.0);
   const auto solved = solve_air(legs, judged_by_30());
   const AirSolution& s = solved.value();

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <cstdlib>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "procedure/air_check.h"
@@ -65,6 +66,39 @@ inline MadeFlight make_flight(std::size_t legs, bool from_log, std::uint64_t see
     if (s.used) out.legs.push_back(s.leg);
   }
   return out;
+}
+
+/// The answer under a limit just below the truth, so that each `within` is wrong; or why none.
+struct SolvedFlight {
+  std::optional<AirSolution> air;
+  std::string refusal;
+};
+
+inline SolvedFlight solved_below_truth(const MadeFlight& flight) {
+  AirOptions options = flight.options;
+  options.limit = Limit{Angle::degrees(0.97 * flight.worst()), "test"};
+  const auto solved = solve_air(flight.legs, options);
+  if (!solved) return {std::nullopt, "refused: " + solved.error().what};
+  if (!solved.value().wind_known) return {std::nullopt, "unproven: the legs do not tell the wind"};
+  return {solved.value(), ""};
+}
+
+/// A flight without noise or rounding: true tracks, variation 6 east, A 2, B 5, C -3, D 1.5, E -1.
+inline std::vector<AirLeg> quiet_legs(const std::vector<double>& magnetic_deg,
+                                      double variation_deg = 6.0) {
+  constexpr double kRad = 0.017453292519943295;
+  std::vector<AirLeg> legs;
+  for (const double m : magnetic_deg) {
+    const double air = (m + variation_deg) * kRad;
+    const double e = 110.0 * std::sin(air) + 14.0;
+    const double n = 110.0 * std::cos(air) - 9.0;
+    AirLeg leg;
+    leg.indicated_deg = simulate::shown_on({2.0, 5.0, -3.0, 1.5, -1.0}, m);
+    leg.track_deg = std::fmod(std::atan2(e, n) / kRad + 360.0, 360.0);
+    leg.groundspeed_kt = std::hypot(e, n);
+    legs.push_back(leg);
+  }
+  return legs;
 }
 
 /// A reading of one leg written down wrong.

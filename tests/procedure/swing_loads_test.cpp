@@ -84,6 +84,35 @@ TEST_CASE("which of several loads it is stays unproven until each is read alone"
   CHECK(near[0].sentence.find("is unproven") != std::string::npos);
 }
 
+TEST_CASE("a lag that may pass ten degrees leaves open what the loads do",
+          "[procedure][synthetic]") {
+  auto readings = with_loads({{"off", 0.0}, {"pitot", 3.0}});
+  CHECK(solve_swing(readings, {}).value().loads[0].state == VerdictState::within);
+  for (SwingReading& r : readings) {
+    if (r.loads == "pitot") r.indicated_deg += r.turn == SwingTurn::clockwise ? 5.0 : -5.0;
+  }
+  const auto sticks = solve_swing(readings, {}).value().loads[0];
+  CHECK(sticks.worst_95_deg.second < 10.0);
+  CHECK(sticks.state == VerdictState::unproven);
+}
+
+TEST_CASE("what the loads change is the same when the lubber line was turned",
+          "[procedure][synthetic]") {
+  SwingOptions given;
+  given.north_sigma_deg = 2.0;
+  const auto solved = solve_swing(with_loads({{"off", 0.0}, {"pitot", 13.0}}), given);
+  REQUIRE(solved.has_value());
+  CardOptions less;
+  less.a_removed = true;
+  const auto with_a = make_cards(solved.value(), {});
+  const auto without = make_cards(solved.value(), less);
+  const auto change_in = [](const CorrectionCard& card) {
+    return card.beside.at(0).substr(card.beside.at(0).find("They change"));
+  };
+  CHECK(change_in(with_a.at(0)) == change_in(without.at(0)));
+  CHECK(with_a.at(0).beside.at(0) != without.at(0).beside.at(0));
+}
+
 TEST_CASE("what the loads change has a band that holds", "[procedure][synthetic]") {
   int held = 0, told = 0;
   constexpr int kSwings = 150;
