@@ -6,8 +6,6 @@ import { Entry, Pick } from "./field";
 
 /** What makes true tracks and magnetic headings one. */
 export function Variation({ tracks }: { tracks: boolean }) {
-  const pick = tracks && <Pick name="tracks" label="Tracks are" field="tracks" options={[["", "true"], ["magnetic", "magnetic"]]} />;
-  const shown = tracks && <Pick name="shown" label="The display shows headings" field="tracks" options={[["", "magnetic"], ["true", "true"]]} />;
   const place = entries.value.north === "place";
   return (
     <fieldset class="group">
@@ -29,11 +27,14 @@ export function Variation({ tracks }: { tracks: boolean }) {
       ) : (
         <div class="pair">
           <Entry name="variation" label="Variation, °" mode="text" field="variation" hint={tracks ? "west with a minus; empty: A cannot be told" : "west with a minus; empty: tracks are magnetic"} />
-          {pick}
         </div>
       )}
-      {place && pick && <div class="pair">{pick}</div>}
-      {shown && <div class="pair">{shown}</div>}
+      {tracks && (
+        <div class="pair">
+          <Pick name="tracks" label="Tracks are" field="tracks" options={[["", "true"], ["magnetic", "magnetic"]]} />
+          <Pick name="shown" label="Headings shown are" field="tracks" options={[["", "magnetic"], ["true", "true"]]} />
+        </div>
+      )}
       <FailureAt field="variation" />
       <FailureAt field="tracks" />
     </fieldset>
